@@ -1,0 +1,1 @@
+"""Tideworn's analysis: from a fleet's records to the boats at risk and the parts budget."""
