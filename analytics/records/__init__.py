@@ -1,0 +1,1 @@
+"""Reading: exports and settings into checked tables; what was rejected and why."""

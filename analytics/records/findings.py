@@ -1,0 +1,69 @@
+"""What was found wrong, assumed or changed while reading: rows with a place and a remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from typing import Literal
+
+import pandas as pd
+
+Done = Literal["stopped", "rejected", "merged", "ignored", "assumed", "noted"]
+"""What the program did: everything short of ``stopped`` lets the rest go on."""
+
+FINDING_COLUMNS = ["file", "row", "field", "found", "expected", "done", "remedy"]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One thing a person may want to act on.
+
+    Attributes
+    ----------
+    file : str
+        Name of the file in the fleet folder.
+    row : int or None
+        Line of the file, the header being line 1; None for the file as a whole.
+    field, found, expected : str
+        The column, the text that stood there, and what would have been right.
+    done : str
+        What the program did about it.
+    remedy : str
+        What the user can do.
+    """
+
+    file: str
+    row: int | None
+    field: str
+    found: str
+    expected: str
+    done: Done
+    remedy: str
+
+    def sentence(self) -> str:
+        """The finding as one line for a terminal or a page."""
+        place = f"{self.file} row {self.row}" if self.row is not None else self.file
+        field = f", {self.field}" if self.field else ""
+        found = f"found '{self.found}', " if self.found else ""
+        return f"{place}{field}: {found}expected {self.expected}. {self.remedy} [{self.done}]"
+
+
+class FleetError(Exception):
+    """The records cannot give what was asked for; `findings` say what is missing and where."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("\n".join(finding.sentence() for finding in self.findings))
+
+
+def findings_table(findings: Iterable[Finding]) -> pd.DataFrame:
+    """Findings as a table, in the order of file and row.
+
+    Returns
+    -------
+    DataFrame
+        Columns `FINDING_COLUMNS`; `row` is a nullable integer.
+    """
+    table = pd.DataFrame([asdict(finding) for finding in findings], columns=FINDING_COLUMNS)
+    table["row"] = table["row"].astype("Int64")
+    return table.sort_values(["file", "row", "field", "done"], kind="stable", ignore_index=True)

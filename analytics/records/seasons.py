@@ -1,0 +1,55 @@
+"""The charter season: its window, and the season year that money is counted in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+
+@dataclass(frozen=True)
+class Season:
+    """One season's days: `start` to `end`, both counted in.
+
+    A season is named by the year it ends in. Its season year runs from the day
+    after the season before ended until `end` (common practice, no source).
+    """
+
+    year: int
+    start: date
+    end: date
+    previous_end: date
+    lift_on: date
+
+
+@dataclass(frozen=True)
+class SeasonRule:
+    """When the season begins and ends in any year, as (month, day).
+
+    A season that ends earlier in the calendar than it begins runs over new
+    year. `lift_on` is the lay-up day on which planned work is booked.
+    """
+
+    start: tuple[int, int] = (4, 1)
+    end: tuple[int, int] = (10, 31)
+    lift_on: tuple[int, int] = (1, 15)
+
+    def season(self, year: int) -> Season:
+        """The season named by the year it ends in."""
+        end = date(year, *self.end)
+        start = date(year if self.start <= self.end else year - 1, *self.start)
+        previous_end = date(year - 1, *self.end)
+        lift_on = date(previous_end.year, *self.lift_on)
+        if lift_on <= previous_end:
+            lift_on = date(previous_end.year + 1, *self.lift_on)
+        # A lift that would fall inside the season is booked on its first day.
+        return Season(year, start, end, previous_end, min(lift_on, start))
+
+    def next_after(self, day: date) -> Season:
+        """The first season that ends after `day`: the one a person would call this season."""
+        season = self.season(day.year)
+        return season if season.end > day else self.season(day.year + 1)
+
+    def whole_year(self) -> bool:
+        """True where the season leaves no day of the year out."""
+        season = self.season(2001)
+        return season.start - season.previous_end <= timedelta(days=1)

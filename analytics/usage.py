@@ -1,0 +1,313 @@
+"""Shaft hours of every shaft line on any day, from meter readings that are few and sometimes reset.
+
+Between readings the hours are shared out over the days the boat is in use: a
+boat laid up ashore runs its shaft in the season, one kept afloat all year
+round. Before the first reading and after the last the line's own rate holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from analytics.records.findings import Finding
+from analytics.records.reading import Records
+from analytics.records.seasons import SeasonRule
+from analytics.records.settings import FILE as SETTINGS_FILE
+from analytics.records.tables import BOATS, HOURS, PARTS
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+DAYS_PER_YEAR = 365.25
+DEFAULT_HOURS_PER_YEAR = 300.0
+"""Planning default where no boat of the fleet gives its hours (common practice, no source)."""
+
+IDLE_SHARE = 0.02
+"""A day out of season counts as this much of a day in season: engines are turned at the berth."""
+
+_FIRST_DAY = date(1900, 1, 1)
+_EPOCH = np.datetime64("1970-01-01", "D")
+
+
+def day_numbers(dates: pd.Series | Iterable[date]) -> Floats:
+    """Days since 1970-01-01, NaN where the date is not known."""
+    days = pd.Series(dates).to_numpy(dtype="datetime64[D]")
+    numbers = (days - _EPOCH).astype("float64")
+    numbers[np.isnat(days)] = np.nan
+    return np.asarray(numbers, dtype=np.float64)
+
+
+def day_number(day: date) -> float:
+    """Days since 1970-01-01."""
+    return float((day - date(1970, 1, 1)).days)
+
+
+@dataclass(frozen=True)
+class ShaftHours:
+    """Cumulative shaft hours of each line as a function of the day.
+
+    Attributes
+    ----------
+    lines : dict of (str, str) to int
+        Number of the line by boat and position.
+    past_rate, rate : ndarray, shape (n_lines,)
+        Shaft hours per year: as run so far, and as expected from `as_of` on.
+    basis : tuple of str
+        Where each line's rate comes from: "meter", "hours_per_season" or "fleet".
+    """
+
+    lines: dict[tuple[str, str], int]
+    afloat: npt.NDArray[np.bool_]
+    past_rate: Floats
+    rate: Floats
+    basis: tuple[str, ...]
+    rule: SeasonRule
+    knots: tuple[Floats, ...] = field(repr=False)
+    knot_hours: tuple[Floats, ...] = field(repr=False)
+
+    def line_of(self, boats: Iterable[str], positions: Iterable[str]) -> Ints:
+        """Line numbers for boats and positions, shape (n,)."""
+        return np.array(
+            [self.lines[key] for key in zip(boats, positions, strict=True)], dtype=np.int64
+        )
+
+    def hours_at(self, line: Ints, day: Floats) -> Floats:
+        """Cumulative shaft hours of a line on a day; only differences mean anything.
+
+        Parameters
+        ----------
+        line : ndarray of int, shape (n,)
+        day : ndarray, shape (n,)
+            Days since 1970-01-01, fractions allowed.
+        """
+        hours = np.empty(len(line))
+        order = np.argsort(line, kind="stable")
+        bounds = np.flatnonzero(np.diff(line[order])) + 1
+        for chosen in np.split(order, bounds):
+            if len(chosen):
+                k = line[chosen[0]]
+                at = active_years(day[chosen], bool(self.afloat[k]), self.rule)
+                hours[chosen] = np.interp(at, self.knots[k], self.knot_hours[k])
+        return hours
+
+
+def active_years(day: Floats, afloat: bool, rule: SeasonRule) -> Floats:
+    """Years of use up to a day: a year for every year, but spent within the season when laid up.
+
+    Parameters
+    ----------
+    day : ndarray
+        Days since 1970-01-01.
+    afloat : bool
+        True for a boat in use all year round.
+    """
+    if afloat or rule.whole_year():
+        return day / DAYS_PER_YEAR
+    grid, used = _season_grid(rule)
+    return np.asarray(np.interp(day, grid, used), dtype=np.float64)
+
+
+def days_of_use(active: Floats, afloat: bool, rule: SeasonRule) -> Floats:
+    """The day on which so many years of use are reached: the inverse of `active_years`."""
+    if afloat or rule.whole_year():
+        return active * DAYS_PER_YEAR
+    grid, used = _season_grid(rule)
+    return np.asarray(np.interp(active, used, grid), dtype=np.float64)
+
+
+@lru_cache(maxsize=8)
+def _season_grid(rule: SeasonRule) -> tuple[Floats, Floats]:
+    """Each day from 1900 to 2300 and the years of use up to it."""
+    first = np.datetime64(_FIRST_DAY, "D")
+    days = np.arange(first, first + 400 * 365 + 97)
+    months = days.astype("datetime64[M]")
+    month = months.astype(int) % 12 + 1
+    code = month * 100 + (days - months.astype("datetime64[D]")).astype(int) + 1
+    start, end = (m * 100 + d for m, d in (rule.start, rule.end))
+    in_season = (code >= start) & (code <= end)
+    if start > end:
+        in_season = (code >= start) | (code <= end)
+    weight = np.where(in_season, 1.0, IDLE_SHARE)
+    used = np.concatenate([[0.0], np.cumsum(weight)])
+    grid = np.append(days, days[-1] + 1)
+    numbers = (grid - _EPOCH).astype("float64")
+    # 400 years of the calendar repeat exactly: scaled so that they hold 400 years of use.
+    used = used / used[-1] * 400 + numbers[0] / DAYS_PER_YEAR
+    return np.asarray(numbers, dtype=np.float64), used
+
+
+def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
+    """Join meter readings and expected hours into the shaft hours of every line with a part.
+
+    Readings come from `hours.csv` and from the hours written beside a part's
+    fitting and removal. A fall means a new meter: the hours in between are
+    taken from the line's own rate, at least what the new meter shows.
+
+    Returns
+    -------
+    ShaftHours
+    list of Finding
+        Meters replaced, lines without readings.
+    """
+    rule, share = records.settings.seasons, records.settings.shaft_share
+    boats = records.tables[BOATS.file].set_index("boat")
+    lines = _lines(records)
+    readings = _readings(records, lines)
+    afloat = np.array([boats.at[boat, "lay_up"] == "afloat" for boat, _ in lines], dtype=bool)
+    findings: list[Finding] = []
+    joined: list[tuple[Floats, Floats]] = []
+    metered = np.full(len(lines), np.nan)
+    for (boat, position), k in lines.items():
+        days, hours, rows = readings.get((boat, position), (np.empty(0), np.empty(0), []))
+        active = active_years(days, bool(afloat[k]), rule)
+        cumulative, rate, falls = _joined_meter(active, hours * share)
+        joined.append((active, cumulative))
+        metered[k] = rate
+        findings += [_new_meter(boat, position, rows[i], hours[i - 1], hours[i]) for i in falls]
+    per_season = boats["hours_per_season"].to_numpy(dtype=float) * share
+    given = np.array([per_season[boats.index.get_loc(boat)] for boat, _ in lines], dtype=np.float64)
+    known = np.where(np.isnan(metered), given, metered)
+    fleet = float(np.nanmean(known)) if np.isfinite(known).any() else DEFAULT_HOURS_PER_YEAR
+    past = np.where(np.isnan(known), fleet, known)
+    future = np.where(np.isnan(given), past, given)
+    basis = tuple(
+        "meter" if np.isfinite(m) else "hours_per_season" if np.isfinite(g) else "fleet"
+        for m, g in zip(metered, given, strict=True)
+    )
+    findings += _without_hours(lines, basis, fleet)
+    knots, knot_hours = [], []
+    now = day_number(records.as_of)
+    for k, (active, cumulative) in enumerate(joined):
+        at = float(active_years(np.array([now]), bool(afloat[k]), rule)[0])
+        x, y = _extended(active, cumulative, at, past[k], future[k])
+        knots.append(x)
+        knot_hours.append(y)
+    hours = ShaftHours(lines, afloat, past, future, basis, rule, tuple(knots), tuple(knot_hours))
+    return hours, findings
+
+
+def _lines(records: Records) -> dict[tuple[str, str], int]:
+    parts = records.tables[PARTS.file]
+    keys = sorted(set(zip(parts["boat"], parts["position"], strict=True)))
+    return {key: number for number, key in enumerate(keys)}
+
+
+def _readings(
+    records: Records, lines: dict[tuple[str, str], int]
+) -> dict[tuple[str, str], tuple[Floats, Floats, list[int]]]:
+    """Days, meter hours and source rows of each line, in the order of days, one reading a day."""
+    hours, parts = records.tables[HOURS.file], records.tables[PARTS.file]
+    middle = (day_numbers(hours["read_on_lo"]) + day_numbers(hours["read_on_hi"])) / 2
+    stated = pd.DataFrame(
+        {"boat": hours["boat"], "position": hours["position"], "day": middle,
+         "hours": hours["hours"], "row": hours["row"], "rank": 0}
+    )  # fmt: skip
+    # A boat's one meter without a side serves all its lines.
+    sides: dict[str, list[str]] = {}
+    for boat, position in lines:
+        sides.setdefault(boat, []).append(position)
+    one_meter = stated["position"] == ""
+    spread = stated[one_meter].assign(position=stated["boat"].map(sides)).explode("position")
+    written = []
+    for end in ("fitted", "removed"):
+        known = parts[f"{end}_on_lo"].eq(parts[f"{end}_on_hi"]) & parts[f"{end}_hours"].notna()
+        some = parts[known]
+        written.append(
+            pd.DataFrame(
+                {"boat": some["boat"], "position": some["position"],
+                 "day": day_numbers(some[f"{end}_on_lo"]), "hours": some[f"{end}_hours"],
+                 "row": some["row"], "rank": 1}
+            )
+        )  # fmt: skip
+    everything = pd.concat([stated[~one_meter], spread, *written], ignore_index=True)
+    everything = everything.dropna(subset=["position"])
+    everything = everything.sort_values(
+        ["boat", "position", "day", "rank", "hours", "row"], ignore_index=True
+    ).drop_duplicates(["boat", "position", "day"])
+    return {
+        (str(boat), str(position)): (
+            group["day"].to_numpy(dtype=float),
+            group["hours"].to_numpy(dtype=float),
+            [
+                int(row) if rank == 0 else 0
+                for row, rank in zip(group["row"], group["rank"], strict=True)
+            ],
+        )
+        for (boat, position), group in everything.groupby(["boat", "position"], sort=True)
+    }
+
+
+def _joined_meter(active: Floats, hours: Floats) -> tuple[Floats, float, list[int]]:
+    """Cumulative hours through meter changes, the rate per year of use, and where it fell."""
+    if len(hours) < 2:
+        return hours, float("nan"), []
+    steps, spans = np.diff(hours), np.diff(active)
+    fell = steps < 0
+    span = float(spans[~fell].sum())
+    # Less than half a year of use says too little about the years outside it.
+    rate = float(steps[~fell].sum() / span) if span >= 0.5 else float("nan")
+    bridged = np.maximum(hours[1:], np.nan_to_num(rate) * spans)
+    steps = np.where(fell, bridged, steps)
+    return (
+        np.concatenate([[0.0], np.cumsum(steps)]),
+        rate,
+        [int(i) + 1 for i in np.flatnonzero(fell)],
+    )
+
+
+def _extended(
+    active: Floats, cumulative: Floats, now: float, past: float, future: float
+) -> tuple[Floats, Floats]:
+    """Knots that reach far both ways: the past rate up to `now`, the expected one after it."""
+    reach = 400.0
+    if not len(active):
+        active, cumulative = np.array([now]), np.array([0.0])
+    before = cumulative[0] - past * reach
+    x, y = [active[0] - reach, *active], [before, *cumulative]
+    if now > active[-1]:
+        x.append(now)
+        y.append(cumulative[-1] + past * (now - active[-1]))
+    x.append(x[-1] + reach)
+    y.append(y[-1] + future * reach)
+    return np.array(x), np.array(y)
+
+
+def _new_meter(boat: str, position: str, row: int, before: float, after: float) -> Finding:
+    return Finding(
+        HOURS.file if row else PARTS.file,
+        row or None,
+        "hours",
+        f"{after:g} after {before:g} ({boat}, {position})",
+        "hours that do not fall",
+        "assumed",
+        "Read as a new meter; the hours in between follow the line's own rate. "
+        "If it is a slip, correct the reading.",
+    )
+
+
+def _without_hours(
+    lines: dict[tuple[str, str], int], basis: tuple[str, ...], fleet: float
+) -> list[Finding]:
+    bare = sorted({boat for (boat, _), k in lines.items() if basis[k] == "fleet"})
+    if not bare:
+        return []
+    names = ", ".join(bare[:5]) + (f" and {len(bare) - 5} more" if len(bare) > 5 else "")
+    return [
+        Finding(
+            HOURS.file,
+            None,
+            "hours",
+            names,
+            "meter readings, or hours_per_season in boats.csv",
+            "assumed",
+            f"{fleet:.0f} shaft hours a year stand in for {len(bare)} boat(s); give their hours to do better. "
+            f"shaft_share in {SETTINGS_FILE} turns meter hours into shaft hours.",
+        )
+    ]
