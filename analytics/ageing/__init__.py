@@ -1,0 +1,1 @@
+"""How each kind ages: non-parametric curves, the likelihood of the lives, and the posterior."""

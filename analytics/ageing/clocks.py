@@ -1,0 +1,193 @@
+"""Ages of every life on both clocks, at the days that the likelihood asks about.
+
+A known day of fitting is one node; a window is many (Gauss-Legendre), so that
+an integral over the unknown day is a weighted sum over nodes. Early failures
+run on calendar years whatever ages the part; wear-out runs on the kind's own
+clock. Both ages are kept for each node.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from analytics.lives import Lives
+from analytics.usage import DAYS_PER_YEAR, day_numbers
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+EXACT, INTERVAL, CENSORED = 0, 1, 2
+
+HALF_DAY = 0.5
+"""A part removed on the day it was fitted has run for half a day: zero ages fit no curve."""
+
+HALF_HOUR = 0.5
+"""The least that a failed part on the hours clock has run, where its meter shows nothing."""
+
+_NODES = {False: 6, True: 16}
+"""Nodes in a window: of up to a year and a half, and of more."""
+
+
+@dataclass(frozen=True)
+class Nodes:
+    """Ages of lives at every node of their fitting windows.
+
+    Attributes
+    ----------
+    life : ndarray of int, shape (n_nodes,)
+        Position of the life in the table given; nodes of a life lie together.
+    first : ndarray of int, shape (n_lives,)
+        First node of each life.
+    weight : ndarray, shape (n_nodes,)
+        Weights of a uniform day over the window; they add up to 1 in each life.
+    start : ndarray, shape (n_nodes,)
+        Day of fitting, days since 1970-01-01.
+    entry, lower, upper : ndarray, shape (n_nodes,)
+        Age on the kind's clock when first watched, and at both ends of the end
+        window; 0 <= entry <= lower <= upper.
+    entry_years, lower_years, upper_years : ndarray, shape (n_nodes,)
+        The same in calendar years.
+    outcome : ndarray of int, shape (n_lives,)
+        `EXACT` failure at `upper`, failure in an `INTERVAL` (lower, upper], or
+        `CENSORED` at `lower`.
+    count : ndarray, shape (n_lives,)
+        How many identical lives each one stands for.
+    """
+
+    life: Ints
+    first: Ints
+    weight: Floats
+    start: Floats
+    entry: Floats
+    lower: Floats
+    upper: Floats
+    entry_years: Floats
+    lower_years: Floats
+    upper_years: Floats
+    outcome: Ints
+    count: Floats
+
+    @property
+    def n_lives(self) -> int:
+        """Number of (distinct) lives."""
+        return len(self.first)
+
+
+def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -> Nodes:
+    """Ages of the lives of one kind.
+
+    Parameters
+    ----------
+    lives : Lives
+        For the shaft hours.
+    table : DataFrame
+        Rows of `lives.table`, all on the same clock.
+    ignore_entry : bool
+        Pretend that every life was watched from its fitting. Wrong for parts
+        that were fitted before the records began; here to show how wrong.
+    """
+    lo, hi = day_numbers(table["start_lo"]), day_numbers(table["start_hi"])
+    seen = day_numbers(table["seen_from"])
+    end_lo, end_hi = day_numbers(table["end_lo"]), day_numbers(table["end_hi"])
+    failed = (table["outcome"] == "failed").to_numpy()
+    outcome = np.where(failed, np.where(end_lo < end_hi, INTERVAL, EXACT), CENSORED)
+
+    starts: list[Floats] = []
+    weights: list[Floats] = []
+    for i in range(len(table)):
+        day, weight = _window_nodes(lo[i], hi[i], (seen[i], end_lo[i]))
+        starts.append(day)
+        weights.append(weight)
+    sizes = np.array([len(day) for day in starts], dtype=np.int64)
+    life = np.repeat(np.arange(len(table), dtype=np.int64), sizes)
+    start = np.concatenate(starts) if starts else np.empty(0)
+    weight = np.concatenate(weights) if weights else np.empty(0)
+    watched = start if ignore_entry else np.fmax(start, seen[life])
+    upper = np.maximum(end_hi[life], start + HALF_DAY)
+    lower = np.where(outcome[life] == EXACT, upper, np.maximum(end_lo[life], start))
+    watched = np.minimum(watched, np.where(outcome[life] == CENSORED, lower, upper))
+    # Nothing is known of a life before it was watched, so no failure window reaches back past it.
+    lower = np.maximum(lower, watched)
+    years = {
+        "entry_years": (watched - start) / DAYS_PER_YEAR,
+        "lower_years": (lower - start) / DAYS_PER_YEAR,
+        "upper_years": (upper - start) / DAYS_PER_YEAR,
+    }
+    if len(table) and table["clock"].iloc[0] == "hours":
+        line = lives.usage.line_of(table["boat"], table["position"])[life]
+        at_start = lives.usage.hours_at(line, start)
+        ages = {
+            name: np.maximum(lives.usage.hours_at(line, day) - at_start, 0.0)
+            for name, day in (("entry", watched), ("lower", lower), ("upper", upper))
+        }
+        ages["upper"] = np.maximum(
+            ages["upper"], ages["lower"] + np.where(outcome[life] == INTERVAL, HALF_HOUR, 0)
+        )
+        ages["upper"] = np.maximum(ages["upper"], HALF_HOUR)
+    else:
+        ages = {name: years[f"{name}_years"] for name in ("entry", "lower", "upper")}
+    first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(table)]
+    return Nodes(
+        life=life,
+        first=first,
+        weight=weight,
+        start=start,
+        outcome=outcome.astype(np.int64),
+        count=np.ones(len(table)),
+        **ages,
+        **years,
+    )
+
+
+def collapsed(nodes: Nodes) -> Nodes:
+    """Lives whose nodes are the same become one, counted; the likelihood is unchanged."""
+    ages = np.column_stack(
+        [nodes.weight, nodes.entry, nodes.lower, nodes.upper,
+         nodes.entry_years, nodes.lower_years, nodes.upper_years]
+    )  # fmt: skip
+    sizes = np.diff(np.append(nodes.first, len(nodes.life)))
+    seen: dict[bytes, int] = {}
+    kept: list[int] = []
+    count: list[float] = []
+    for i in range(nodes.n_lives):
+        key = bytes([nodes.outcome[i]]) + ages[nodes.first[i] : nodes.first[i] + sizes[i]].tobytes()
+        if key in seen:
+            count[seen[key]] += nodes.count[i]
+        else:
+            seen[key] = len(kept)
+            kept.append(i)
+            count.append(nodes.count[i])
+    return _chosen(nodes, np.array(kept, dtype=np.int64), np.array(count))
+
+
+def _chosen(nodes: Nodes, kept: Ints, count: Floats) -> Nodes:
+    sizes = np.diff(np.append(nodes.first, len(nodes.life)))[kept]
+    rows = np.concatenate(
+        [np.arange(nodes.first[i], nodes.first[i] + n) for i, n in zip(kept, sizes, strict=True)]
+        or [np.empty(0, dtype=np.int64)]
+    ).astype(np.int64)
+    first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(kept)]
+    per_node = {
+        name: getattr(nodes, name)[rows]
+        for name in ("weight", "start", "entry", "lower", "upper",
+                     "entry_years", "lower_years", "upper_years")
+    }  # fmt: skip
+    life = np.repeat(np.arange(len(kept), dtype=np.int64), sizes)
+    return Nodes(life=life, first=first, outcome=nodes.outcome[kept], count=count, **per_node)
+
+
+def _window_nodes(lo: float, hi: float, kinks: tuple[float, ...]) -> tuple[Floats, Floats]:
+    """Days and weights that integrate over a window, split where the integrand has a corner."""
+    if hi - lo < 1:
+        return np.array([lo]), np.array([1.0])
+    edges = [lo, *sorted(k for k in set(kinks) if lo < k < hi), hi]
+    days, weights = [], []
+    for a, b in zip(edges, edges[1:], strict=False):
+        x, w = np.polynomial.legendre.leggauss(_NODES[b - a > 550])
+        days.append((a + b) / 2 + (b - a) / 2 * x)
+        weights.append((b - a) / (2 * (hi - lo)) * w)
+    return np.concatenate(days), np.concatenate(weights)

@@ -1,0 +1,191 @@
+"""From the table of lives to how each kind ages: one fit per kind and group."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+from zlib import crc32
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from analytics.ageing.clocks import Nodes, collapsed, nodes_of
+from analytics.ageing.families import FAMILIES
+from analytics.ageing.posterior import (
+    MaximumLikelihood,
+    Posterior,
+    maximum_likelihood,
+    posterior_of,
+    prior_of,
+    worn_failures,
+)
+from analytics.lives import Lives, require_survivors
+from analytics.records.kinds import Kind
+from analytics.usage import DAYS_PER_YEAR, day_numbers
+
+Floats = npt.NDArray[np.float64]
+Progress = Callable[[str, int, int], None]
+"""Called with what is being done, how much is done, and how much there is."""
+
+Grade = Literal["too few failures to say", "indicative", "usable"]
+
+FEW, ENOUGH = 3, 10
+"""Worn-out failures from which a curve is called indicative, and usable (planning default)."""
+
+
+@dataclass(frozen=True)
+class Ageing:
+    """How one kind (or one group of it) ages, and how well that is known.
+
+    Attributes
+    ----------
+    kind : Kind
+    group : str
+        "all", or "lot NAME" for a lot that is fitted on its own.
+    table : DataFrame
+        The lives behind it, rows of `lives.table`.
+    nodes : Nodes
+        Their ages, one life each, in the order of `table`.
+    posterior, prior : Posterior
+        With the records, and before them.
+    likelihood : MaximumLikelihood or None
+        None where it does not exist.
+    grade : str
+        "too few failures to say", "indicative" or "usable".
+    units_per_year : float
+        Clock units in a calendar year: 1, or the mean shaft hours a year.
+    """
+
+    kind: Kind
+    group: str
+    table: pd.DataFrame
+    nodes: Nodes
+    posterior: Posterior
+    prior: Posterior
+    likelihood: MaximumLikelihood | None
+    grade: Grade
+    units_per_year: float
+    worn_out: int
+
+    @property
+    def lives(self) -> int:
+        """Number of lives."""
+        return len(self.table)
+
+    @property
+    def failures(self) -> int:
+        """Lives that ended by failing."""
+        return int((self.table["outcome"] == "failed").sum())
+
+    @property
+    def accidents(self) -> int:
+        """Lives that an accident ended."""
+        return int((self.table["outcome"] == "accident").sum())
+
+    @property
+    def censored(self) -> int:
+        """Lives known only to have lasted longer: still fitted, replaced sound, boat left."""
+        return self.lives - self.failures - self.accidents
+
+    @property
+    def oldest(self) -> float:
+        """Oldest age watched, on the kind's clock."""
+        return float(self.nodes.lower.max()) if self.lives else 0.0
+
+
+FleetAgeing = Mapping[tuple[str, str], Ageing]
+"""How the fleet ages, by kind and group."""
+
+
+def fleet_ageing(
+    lives: Lives, seed: int = 0, progress: Progress | None = None
+) -> dict[tuple[str, str], Ageing]:
+    """Fit every kind of the fleet, lots that are set apart on their own.
+
+    Parameters
+    ----------
+    lives : Lives
+    seed : int
+        Source of chance; each kind draws from a stream of its own, so that
+        adding a kind changes no other's numbers.
+    progress : callable, optional
+        Called before each kind.
+
+    Raises
+    ------
+    FleetError
+        If the records cannot be fitted at all, see `lives.require_survivors`.
+    """
+    require_survivors(lives)
+    keys = sorted(set(zip(lives.table["kind"], lives.table["group"], strict=True)))
+    fitted = {}
+    for number, (name, group) in enumerate(keys):
+        if progress:
+            progress(f"fitting {name.replace('_', ' ')}", number, len(keys))
+        chosen = (lives.table["kind"] == name) & (lives.table["group"] == group)
+        fitted[name, group] = kind_ageing(lives, lives.table[chosen], seed)
+    return fitted
+
+
+def kind_ageing(
+    lives: Lives, table: pd.DataFrame, seed: int = 0, *, ignore_entry: bool = False
+) -> Ageing:
+    """Fit some lives of one kind.
+
+    Parameters
+    ----------
+    lives : Lives
+        For settings and shaft hours.
+    table : DataFrame
+        Rows of `lives.table` of one kind, at least one.
+    ignore_entry : bool
+        Leave left truncation out; only to show what that does.
+    """
+    name, group = str(table["kind"].iloc[0]), str(table["group"].iloc[0])
+    kind = lives.settings.kind(name)
+    table = table.reset_index(drop=True)
+    nodes = nodes_of(lives, table, ignore_entry=ignore_entry)
+    distinct = collapsed(nodes)
+    stream = np.random.SeedSequence([seed, crc32(f"{name}|{group}".encode())])
+    of_posterior, of_prior = (np.random.default_rng(s) for s in stream.spawn(2))
+    worn = int(worn_failures(distinct, kind.early_days if "early" in kind.causes else 0))
+    return Ageing(
+        kind=kind,
+        group=group,
+        table=table,
+        nodes=nodes,
+        posterior=posterior_of(
+            kind,
+            distinct,
+            int((table["outcome"] == "accident").sum()),
+            watched_years(table),
+            of_posterior,
+        ),
+        prior=prior_of(kind, of_prior),
+        likelihood=maximum_likelihood(FAMILIES[kind.family], distinct),
+        grade=_grade(worn),
+        units_per_year=_units_per_year(lives, table, kind),
+        worn_out=worn,
+    )
+
+
+def watched_years(table: pd.DataFrame) -> float:
+    """Part-years watched, from the later of first watched and the middle of the fitting window."""
+    start = (day_numbers(table["start_lo"]) + day_numbers(table["start_hi"])) / 2
+    began = np.fmax(start, day_numbers(table["seen_from"]))
+    return float(np.maximum(day_numbers(table["end_hi"]) - began, 0.0).sum()) / DAYS_PER_YEAR
+
+
+def _grade(worn: int) -> Grade:
+    if worn < FEW:
+        return "too few failures to say"
+    return "indicative" if worn < ENOUGH else "usable"
+
+
+def _units_per_year(lives: Lives, table: pd.DataFrame, kind: Kind) -> float:
+    if kind.clock == "years":
+        return 1.0
+    line = lives.usage.line_of(table["boat"], table["position"])
+    return float(max(lives.usage.past_rate[line].mean(), 1.0))

@@ -1,0 +1,129 @@
+"""Curves that assume no family: Kaplan-Meier and Nelson-Aalen with delayed entry.
+
+lifelines computes them. They are always drawn beside a fitted curve, so that a
+wrong model can be seen.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
+
+Floats = npt.NDArray[np.float64]
+
+CURVE_COLUMNS = ["age", "survival", "low", "high", "cumulative_hazard", "at_risk", "failed"]
+
+WIDE_START_YEARS = 1.5
+"""A life whose fitting is less well known than this has no age to be drawn at."""
+
+SMALL_RISK_SET = 5
+
+
+def kaplan_meier(entry: Floats, exit: Floats, failed: npt.NDArray[np.bool_]) -> pd.DataFrame:
+    """Survival without a family, each life counted only from the age at which it was watched.
+
+    Parameters
+    ----------
+    entry, exit : ndarray, shape (n,)
+        Ages in any one unit, ``entry < exit``.
+    failed : ndarray of bool, shape (n,)
+        True where the life ended by failing.
+
+    Returns
+    -------
+    DataFrame
+        `CURVE_COLUMNS`, a row per age at which a life ended; `low` and `high`
+        are the 90 % limits on the complementary log-log scale, `at_risk` the
+        lives watched just before. Empty where there are no lives.
+
+    Notes
+    -----
+    Kaplan and Meier 1958; delayed entry as in Klein & Moeschberger, Survival
+    Analysis, section 4.6 (from memory). Computed by lifelines.
+    """
+    if not len(exit):
+        return pd.DataFrame({name: np.empty(0) for name in CURVE_COLUMNS})
+    from lifelines import KaplanMeierFitter, NelsonAalenFitter
+
+    survival = KaplanMeierFitter(alpha=0.1).fit(exit, failed, entry=entry)
+    # The plain sum of d/n, as the textbooks print it, not lifelines' correction for ties.
+    hazard = NelsonAalenFitter(alpha=0.1, nelson_aalen_smoothing=False).fit(
+        exit, failed, entry=entry
+    )
+    events = survival.event_table
+    limits = survival.confidence_interval_
+    table = pd.DataFrame(
+        {
+            "age": events.index.to_numpy(dtype=float),
+            "survival": survival.survival_function_.iloc[:, 0].to_numpy(),
+            "low": limits.iloc[:, 0].to_numpy(),
+            "high": limits.iloc[:, 1].to_numpy(),
+            "cumulative_hazard": hazard.cumulative_hazard_.iloc[:, 0]
+            .reindex(events.index)
+            .to_numpy(),
+            "at_risk": events["at_risk"].to_numpy(dtype=float),
+            "failed": events["observed"].to_numpy(dtype=float),
+        }
+    )
+    ended = events["removed"].to_numpy() > 0
+    return table[ended].reset_index(drop=True)
+
+
+def drawn_lives(nodes: Nodes) -> tuple[Floats, Floats, npt.NDArray[np.bool_], int]:
+    """Entry, exit and failure of each life that has an age to be drawn at.
+
+    A failure known to a window is drawn at the middle of it. Lives whose
+    fitting is known to less than `WIDE_START_YEARS` are left out and counted.
+
+    Returns
+    -------
+    entry, exit : ndarray
+    failed : ndarray of bool
+    left_out : int
+    """
+    if not nodes.n_lives:
+        return np.empty(0), np.empty(0), np.empty(0, dtype=bool), 0
+    mean = {
+        name: np.add.reduceat(nodes.weight * getattr(nodes, name), nodes.first)
+        for name in ("entry", "lower", "upper")
+    }
+    days = np.maximum.reduceat(nodes.start, nodes.first) - np.minimum.reduceat(
+        nodes.start, nodes.first
+    )
+    failed = np.isin(nodes.outcome, (EXACT, INTERVAL))
+    exit = np.where(failed, (mean["lower"] + mean["upper"]) / 2, mean["lower"])
+    narrow = days <= WIDE_START_YEARS * 365.25
+    # A life censored on its first day watched says nothing and cannot be drawn.
+    drawn = narrow & (exit > mean["entry"])
+    return mean["entry"][drawn], exit[drawn], failed[drawn], int((~narrow).sum())
+
+
+def at_risk(entry: Floats, exit: Floats, ages: Floats) -> npt.NDArray[np.int64]:
+    """How many lives are watched at each age: entered before it and not ended before it."""
+    return np.array([int(((entry < age) & (exit >= age)).sum()) for age in ages], dtype=np.int64)
+
+
+def early_risk_warning(curve: pd.DataFrame) -> str | None:
+    """Say so when a few early risk sets throw the whole curve away.
+
+    With delayed entry the youngest ages are watched on very few lives; one
+    failure there halves the curve for good (a known weakness of the estimator:
+    Klein & Moeschberger, section 4.6, from memory).
+    """
+    if curve.empty:
+        return None
+    most = curve["at_risk"].cummax()[::-1].cummax()[::-1].max()
+    peak = int(curve["at_risk"].to_numpy().argmax())
+    before = curve.iloc[:peak]
+    small = before[(before["failed"] > 0) & (before["at_risk"] <= SMALL_RISK_SET)]
+    if small.empty or most <= 2 * SMALL_RISK_SET:
+        return None
+    first = small.iloc[0]
+    return (
+        f"Only {int(first['at_risk'])} lives were watched at the age of {first['age']:.4g} while up to {int(most)} "
+        f"were later: a failure there drags the whole curve to {small['survival'].min():.0%}. "
+        "Read the curve from a later age on, or trust the fitted one."
+    )

@@ -1,0 +1,345 @@
+"""What is believed of a kind after its lives are read: draws of its parameters.
+
+Priors are stated in trade terms (the shape; the share worn out by an age that
+the trade quotes; the share of bad fits; accidents a year). The posterior of
+shape, scale and early share is sampled by importance: a Student-t proposal
+about the mode, weights by the likelihood, then a systematic resample to draws
+of equal weight (Gelman et al., Bayesian Data Analysis, chapter 10; from
+memory). Accidents act on their own and have a gamma posterior.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+from scipy.optimize import minimize
+from scipy.special import log_expit, logit
+
+from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
+from analytics.ageing.families import FAMILIES, Family
+from analytics.ageing.likelihood import Parameters, log_likelihood
+from analytics.records.kinds import Kind, Prior
+from analytics.usage import DAYS_PER_YEAR
+
+Floats = npt.NDArray[np.float64]
+Target = Callable[[Floats], Floats]
+"""Log density of the posterior, up to a constant, at rows of parameters."""
+
+Z90 = 1.6448536269514722
+"""Standard normal 95 % point: between minus and plus this lie 90 %."""
+
+N_DRAWS = 1000
+_N_PROPOSALS = 6000
+_PROPOSAL_DF = 5.0
+_GOOD_SAMPLE = 300.0
+"""Effective draws below which the proposal is widened and tried again, then given up."""
+
+
+@dataclass(frozen=True)
+class Posterior:
+    """Draws of what a kind ages by; every later number is an average over them.
+
+    Attributes
+    ----------
+    kind : Kind
+        The kind, with its prior.
+    parameters : Parameters
+        n draws of equal weight.
+    accidents : ndarray, shape (n_draws,)
+        Accidents per part and year; 0 where that cause is not modelled.
+    effective : float
+        Effective number of proposals behind the draws.
+    method : {"posterior", "prior", "point", "random walk"}
+        Where the draws come from: importance sampling, the prior alone, one
+        point given from outside, or the fallback sampler.
+    """
+
+    kind: Kind
+    parameters: Parameters
+    accidents: Floats
+    effective: float
+    method: Literal["posterior", "prior", "point", "random walk"]
+
+    def __len__(self) -> int:
+        return len(self.parameters)
+
+    @property
+    def family(self) -> Family:
+        """The wear-out family."""
+        return FAMILIES[self.kind.family]
+
+    @property
+    def early_years(self) -> float:
+        """How long after fitting an early failure can come, in years."""
+        return self.kind.early_days / DAYS_PER_YEAR
+
+
+@dataclass(frozen=True)
+class MaximumLikelihood:
+    """The wear-out parameters that make the lives most likely.
+
+    Attributes
+    ----------
+    log_shape, log_scale : float
+        In the family's own terms.
+    log_likelihood : float
+        At the maximum, in densities per unit of the clock.
+    """
+
+    log_shape: float
+    log_scale: float
+    log_likelihood: float
+
+    @property
+    def shape(self) -> float:
+        """Shape of the family."""
+        return float(np.exp(self.log_shape))
+
+    @property
+    def scale(self) -> float:
+        """Scale on the clock."""
+        return float(np.exp(self.log_scale))
+
+
+def log_prior(family: Family, prior: Prior, rows: Floats) -> Floats:
+    """Log density of the prior at rows of (log shape, log scale[, log-odds of early]).
+
+    The belief about the scale is stated as the share worn out by the age
+    ``prior.at``; the change of variable to the log scale carries its Jacobian.
+    """
+    log_shape, log_scale = rows[:, 0], rows[:, 1]
+    centre, spread = _shape_belief(family, prior)
+    density = -0.5 * ((log_shape - centre) / spread) ** 2
+    at = np.array(prior.at)
+    worn = family.cumulative_hazard(at, log_shape, log_scale)
+    middle, width = _log_odds_belief(prior.worn_out)
+    # log-odds of 1 - exp(-H), written so that neither end rounds to 0 or 1.
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
+        log_odds = np.log(np.expm1(np.minimum(worn, 700.0)))
+        density = density - 0.5 * ((log_odds - middle) / width) ** 2
+        # Moving the log scale by d moves log t by -d: the slope of log-odds in log t is t h / (1 - S).
+        slope = (
+            np.log(prior.at)
+            + family.log_hazard(at, log_shape, log_scale)
+            - np.log(-np.expm1(-worn))
+        )
+    density = density + slope
+    if rows.shape[1] > 2:
+        middle, width = _log_odds_belief(prior.early)
+        density = density - 0.5 * ((rows[:, 2] - middle) / width) ** 2
+    return np.where(np.isfinite(density), density, -np.inf)
+
+
+def prior_rows(
+    family: Family, prior: Prior, early: bool, n: int, rng: np.random.Generator
+) -> Floats:
+    """Draws from the prior, shape (n, 2) or (n, 3)."""
+    centre, spread = _shape_belief(family, prior)
+    log_shape = centre + spread * rng.standard_normal(n)
+    middle, width = _log_odds_belief(prior.worn_out)
+    log_odds = middle + width * rng.standard_normal(n)
+    # The age at which the hazard of a part of scale 1 reaches it gives the scale.
+    unit_age = family.age_at(-log_expit(-log_odds), log_shape, np.zeros(n))
+    rows = [log_shape, np.log(prior.at) - np.log(unit_age)]
+    if early:
+        middle, width = _log_odds_belief(prior.early)
+        rows.append(middle + width * rng.standard_normal(n))
+    return np.column_stack(rows)
+
+
+def posterior_of(
+    kind: Kind, nodes: Nodes, accidents: int, exposure_years: float, rng: np.random.Generator
+) -> Posterior:
+    """Posterior of a kind given its lives.
+
+    Parameters
+    ----------
+    kind : Kind
+        Clock, family, causes and prior.
+    nodes : Nodes
+        Ages of the lives, from `clocks.nodes_of`.
+    accidents : int
+        Lives that an accident ended.
+    exposure_years : float
+        Part-years watched, over which those accidents fell.
+    rng : Generator
+        Source of chance.
+    """
+    family = FAMILIES[kind.family]
+    early = "early" in kind.causes
+
+    def target(rows: Floats) -> Floats:
+        theta = Parameters.from_rows(rows)
+        likely = log_likelihood(family, theta, nodes, kind.early_days / DAYS_PER_YEAR)
+        total = log_prior(family, kind.prior, rows) + likely
+        return np.where(np.isnan(total), -np.inf, total)
+
+    starts = prior_rows(family, kind.prior, early, 300, rng)
+    mode = _mode(target, starts)
+    spread = _spread_at(target, mode, starts)
+    for widened in (1.0, 1.5, 2.5):
+        rows, effective = _importance(target, mode, spread * widened**2, rng)
+        if effective >= _GOOD_SAMPLE:
+            break
+    method: Literal["posterior", "random walk"] = "posterior"
+    if effective < _GOOD_SAMPLE:
+        rows, method = _random_walk(target, mode, spread, rng), "random walk"
+    return Posterior(
+        kind,
+        Parameters.from_rows(rows),
+        _accident_draws(kind, accidents, exposure_years, rng),
+        effective,
+        method,
+    )
+
+
+def prior_of(kind: Kind, rng: np.random.Generator) -> Posterior:
+    """What the prior alone says of a kind, in the shape of a posterior."""
+    rows = prior_rows(FAMILIES[kind.family], kind.prior, "early" in kind.causes, N_DRAWS, rng)
+    return Posterior(
+        kind, Parameters.from_rows(rows), _accident_draws(kind, 0, 0.0, rng), N_DRAWS, "prior"
+    )
+
+
+def point(kind: Kind, log_shape: float, log_scale: float) -> Posterior:
+    """A single point as a posterior: what follows if the parameters were known."""
+    theta = Parameters(np.array([log_shape]), np.array([log_scale]), np.zeros(1))
+    return Posterior(kind, theta, np.zeros(1), 1.0, "point")
+
+
+def maximum_likelihood(family: Family, nodes: Nodes) -> MaximumLikelihood | None:
+    """Maximum-likelihood wear-out parameters, all failures taken as wear-out.
+
+    Returns
+    -------
+    MaximumLikelihood or None
+        None where it does not exist: fewer than two failures, or failures that
+        a curve of any sharpness explains ever better.
+    """
+    failed = nodes.outcome != 2
+    if nodes.count[failed].sum() < 2:
+        return None
+    log_ages = np.log(np.maximum(nodes.upper, 1e-9))
+    middle = float(np.average(log_ages, weights=nodes.weight))
+
+    def loss(row: Floats) -> float:
+        theta = Parameters.from_rows(row[None, :])
+        value = float(log_likelihood(family, theta, nodes, 1.0)[0])
+        return -value if np.isfinite(value) else 1e12
+
+    starts = [np.array([np.log(k * family.shape_unit), middle + d]) for k in (0.7, 1.5, 3.0, 8.0)
+              for d in (0.0, 0.7, 2.0)]  # fmt: skip
+    best = min(starts, key=loss)
+    found = minimize(loss, best, method="Nelder-Mead",
+                     options={"xatol": 1e-9, "fatol": 1e-10, "maxiter": 4000, "maxfev": 4000})  # fmt: skip
+    # Outside these shapes the optimiser is running away, not converging.
+    if not found.success or not np.log(0.05) < found.x[0] - np.log(family.shape_unit) < np.log(40):
+        return None
+    return MaximumLikelihood(float(found.x[0]), float(found.x[1]), -float(found.fun))
+
+
+def worn_failures(nodes: Nodes, early_days: int) -> float:
+    """How many failures surely came later than an early failure can."""
+    late = nodes.lower_years * DAYS_PER_YEAR > early_days
+    failed = np.isin(nodes.outcome, (EXACT, INTERVAL))
+    sure = np.logical_and.reduceat(late, nodes.first) if nodes.n_lives else np.empty(0, dtype=bool)
+    return float(nodes.count[failed & sure].sum())
+
+
+def _shape_belief(family: Family, prior: Prior) -> tuple[float, float]:
+    return float(np.log(prior.shape * family.shape_unit)), float(np.log(prior.shape_factor) / Z90)
+
+
+def _log_odds_belief(share: tuple[float, float]) -> tuple[float, float]:
+    low, high = float(logit(share[0])), float(logit(share[1]))
+    return (low + high) / 2, (high - low) / (2 * Z90)
+
+
+def _mode(target: Target, starts: Floats) -> Floats:
+    best = starts[int(np.argmax(target(starts)))]
+
+    def loss(row: Floats) -> float:
+        value = float(target(row[None, :])[0])
+        return -value if np.isfinite(value) else 1e12
+
+    found = minimize(
+        loss, best, method="Nelder-Mead", options={"xatol": 1e-4, "fatol": 1e-5, "maxiter": 2000}
+    )
+    return np.asarray(found.x)
+
+
+def _spread_at(target: Target, mode: Floats, starts: Floats) -> Floats:
+    """Covariance of the proposal: inverse curvature at the mode, the prior's where that fails."""
+    n, step = len(mode), 0.02
+    moves = np.eye(n) * step
+    points, where = [mode], {}
+    for i in range(n):
+        for j in range(i, n):
+            for a, b in ((1, 1), (1, -1), (-1, 1), (-1, -1)):
+                where[i, j, a, b] = len(points)
+                points.append(mode + a * moves[i] + b * moves[j])
+    value = target(np.array(points))
+    hessian = np.empty((n, n))
+    for i in range(n):
+        for j in range(i, n):
+            mixed = sum(
+                a * b * value[where[i, j, a, b]] for a, b in ((1, 1), (1, -1), (-1, 1), (-1, -1))
+            )
+            hessian[i, j] = hessian[j, i] = mixed / (4 * step**2)
+    try:
+        spread = np.linalg.inv(-hessian)
+        np.linalg.cholesky(spread)
+    except np.linalg.LinAlgError:
+        return np.cov(starts, rowvar=False)
+    return np.asarray(spread)
+
+
+def _importance(
+    target: Target, mode: Floats, spread: Floats, rng: np.random.Generator
+) -> tuple[Floats, float]:
+    """Draws of equal weight by systematic resampling, and how many proposals stand behind them."""
+    n = len(mode)
+    root = np.linalg.cholesky(spread)
+    normal = rng.standard_normal((_N_PROPOSALS, n))
+    stretch = np.sqrt(_PROPOSAL_DF / rng.chisquare(_PROPOSAL_DF, _N_PROPOSALS))
+    away = normal * stretch[:, None]
+    rows = mode + away @ root.T
+    log_proposal = -0.5 * (_PROPOSAL_DF + n) * np.log1p((away**2).sum(axis=1) / _PROPOSAL_DF)
+    log_weight = target(rows) - log_proposal
+    weight = np.exp(log_weight - log_weight.max())
+    weight /= weight.sum()
+    effective = float(1.0 / (weight**2).sum())
+    at = (rng.random() + np.arange(N_DRAWS)) / N_DRAWS
+    chosen = np.minimum(np.searchsorted(np.cumsum(weight), at), _N_PROPOSALS - 1)
+    # In a random order, so that draws of two kinds can be paired without a pattern.
+    return rows[rng.permutation(chosen)], effective
+
+
+def _random_walk(target: Target, mode: Floats, spread: Floats, rng: np.random.Generator) -> Floats:
+    """Metropolis walkers side by side: the fallback where no simple proposal fits."""
+    walkers, steps = N_DRAWS, 300
+    root = np.linalg.cholesky(spread)
+    at = mode + rng.standard_normal((walkers, len(mode))) @ root.T
+    value = target(at)
+    for _ in range(steps):
+        move = rng.standard_normal((walkers, len(mode))) @ root.T * 1.4
+        tried = target(at + move)
+        taken = np.log(rng.random(walkers)) < tried - value
+        at = np.where(taken[:, None], at + move, at)
+        value = np.where(taken, tried, value)
+    return np.asarray(at)
+
+
+def _accident_draws(
+    kind: Kind, accidents: int, exposure_years: float, rng: np.random.Generator
+) -> Floats:
+    """Gamma posterior of a constant rate: conjugate to a Poisson count over the exposure."""
+    if "accident" not in kind.causes:
+        return np.zeros(N_DRAWS)
+    prior = kind.prior
+    shape = prior.accidents * prior.accident_years
+    return rng.gamma(shape + accidents, 1.0 / (prior.accident_years + exposure_years), N_DRAWS)

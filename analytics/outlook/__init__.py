@@ -1,0 +1,1 @@
+"""What will happen: the risk of a season, and simulated futures."""
