@@ -1,0 +1,76 @@
+"""What a part and its fitting cost: by part number where priced so, else by kind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from analytics.records.kinds import Kind
+from analytics.records.reading import Records
+from analytics.records.settings import Rates
+from analytics.records.tables import PRICES
+
+
+@dataclass(frozen=True)
+class Price:
+    """Cost of one renewal, in the fleet's currency; NaN where it is not known.
+
+    Attributes
+    ----------
+    part : float
+    labour_hours : float
+        Hours when the job is done alone.
+    lead_time_days : float
+    """
+
+    part: float
+    labour_hours: float
+    lead_time_days: float
+
+    def planned(self, rates: Rates) -> float:
+        """Part and labour of a renewal at the lay-up lift."""
+        return self.part + self.labour_hours * rates.labour_per_hour
+
+    def unplanned(self, kind: Kind, rates: Rates) -> float:
+        """Part and labour of a renewal after a failure; out of turn unless it is found ashore."""
+        out_of_turn = 1.0 if kind.found_ashore_only else rates.emergency_multiplier
+        return self.part + self.labour_hours * rates.labour_per_hour * out_of_turn
+
+
+UNPRICED = Price(float("nan"), float("nan"), float("nan"))
+
+
+@dataclass(frozen=True)
+class PriceList:
+    """Prices by part number and by kind."""
+
+    by_part_no: dict[str, Price]
+    by_kind: dict[str, Price]
+
+    def of(self, kind: str, part_no: str) -> Price:
+        """Price of a part; `UNPRICED` where neither its number nor its kind is listed."""
+        return self.by_part_no.get(part_no) or self.by_kind.get(kind) or UNPRICED
+
+
+def price_list(records: Records) -> PriceList:
+    """Read the checked rows of `prices.csv`; a kind without a row of its own has the mean of its numbers."""
+    table = records.tables[PRICES.file]
+    rows = table.sort_values(["kind", "part_no", "part_price", "row"], kind="stable")
+    by_part_no = {row["part_no"]: _price(row) for _, row in rows[rows["part_no"] != ""].iterrows()}
+    by_kind = {}
+    for kind, group in rows[rows["kind"] != ""].groupby("kind", sort=True):
+        own = group[group["part_no"] == ""]
+        chosen = own if len(own) else group
+        mean = chosen[["part_price", "labour_hours", "lead_time_days"]].mean()
+        by_kind[str(kind)] = _price(mean)
+    return PriceList(by_part_no, by_kind)
+
+
+def _price(row: pd.Series) -> Price:
+    # Labour that is not given is taken as none, so that the part's price still counts.
+    hours = float(row["labour_hours"])
+    return Price(
+        float(row["part_price"]), 0.0 if np.isnan(hours) else hours, float(row["lead_time_days"])
+    )

@@ -1,0 +1,1 @@
+"""What people read and print: words, cautions, and tables as files."""

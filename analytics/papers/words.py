@@ -1,0 +1,113 @@
+"""One vocabulary for page, paper and terminal."""
+
+from __future__ import annotations
+
+from analytics.ageing.fit import FEW, Ageing
+from analytics.records.kinds import Kind
+from analytics.records.settings import Settings
+
+REASON_LABELS = {
+    "failed": "failed",
+    "accident": "accident",
+    "in_service": "still fitted",
+    "replaced_sound": "replaced while sound",
+    "other_work": "out for other work",
+    "boat_left": "boat left",
+    "unknown": "removed, reason not known",
+}
+
+POSITION_LABELS = {"single": "", "port": "port", "starboard": "starboard"}
+
+
+def percent(share: float) -> str:
+    """A share as people say it: "12 %", "less than 1 %"."""
+    if share < 0.005:
+        return "less than 1 %" if share > 0 else "0 %"
+    if share > 0.995:
+        return "more than 99 %"
+    return f"{share:.0%}".replace("%", " %")
+
+
+def in_a_hundred(share: float, low: float, high: float) -> str:
+    """A risk with its range in whole boats or parts: "about 12 in 100 (likely 6 to 21)"."""
+    return f"about {share * 100:.0f} in 100 (likely {low * 100:.0f} to {high * 100:.0f})"
+
+
+def age(low: float, high: float, kind: Kind) -> str:
+    """An age on the kind's clock; a range where the fitting is not known to the day."""
+    digits = 1 if kind.clock == "years" else 0
+    ends = [f"{bound:,.{digits}f}" for bound in (low, high)]
+    shown = ends[0] if ends[0] == ends[1] else " to ".join(ends)
+    return f"{shown} {kind.unit}"
+
+
+def money(amount: float, currency: str) -> str:
+    """An amount with its currency code, in whole units."""
+    return f"{currency} {amount:,.0f}"
+
+
+def place(boat: str, position: str) -> str:
+    """A boat and, where it has two shafts, the side."""
+    side = POSITION_LABELS.get(position, position)
+    return f"{boat}, {side}" if side else boat
+
+
+def how_sure(ageing: Ageing) -> str:
+    """One sentence on how much the records say about a kind."""
+    counted = f"{ageing.lives} lives, {ageing.failures} failures"
+    if ageing.grade == "too few failures to say":
+        return (
+            f"Too few failures to say ({counted}; {FEW} worn-out failures are needed): "
+            "what follows is mostly the prior, not these records."
+        )
+    if ageing.grade == "indicative":
+        return f"Indicative ({counted}): the range is wide, and a few more failures would move it."
+    return f"Usable ({counted})."
+
+
+def prior_sentence(kind: Kind) -> str:
+    """The belief that stands before the records, so that nobody mistakes it for data."""
+    prior, unit = kind.prior, kind.unit
+    low, high = prior.worn_out
+    return (
+        f"Before the records: by {prior.at:,.0f} {unit}, {percent(low)} to {percent(high)} are believed worn out; "
+        f"shape {prior.shape / prior.shape_factor:.1f} to {prior.shape * prior.shape_factor:.1f}. "
+        "A planning default (common practice, no source) unless fleet.toml says otherwise."
+    )
+
+
+def assumptions(settings: Settings, *, money_too: bool = False) -> list[str]:
+    """What every outlook takes for granted, for the page that shows the numbers."""
+    rule = settings.seasons
+    listed = [
+        f"Records are taken as complete up to {settings.as_of}; removals were written down from "
+        f"{settings.records_from or 'the first fitting on'}.",
+        f"The season runs from {_day(rule.start)} to {_day(rule.end)}; planned work is done at a lay-up lift on "
+        f"{_day(rule.lift_on)}.",
+        "Risks are as things stand: nothing is renewed before the season.",
+        "Boats laid up ashore run their shafts in the season, boats kept afloat all year round; hours to come "
+        f"are those of boats.csv, or the past rate. A meter hour counts as {settings.shaft_share:g} shaft hours.",
+        "A bearing in service is known sound only at its boat's last lift.",
+        "Parts removed sound, for other work or for an unknown reason count as not failed when removed. Where parts "
+        "were replaced because they looked tired, the risk shown is too low.",
+        "Accidents (line round the shaft, grounding) happen at a constant rate, whatever the age.",
+        "Intervals hold 90 % and cover what is not known of the ageing and of fitting dates.",
+    ]
+    if money_too:
+        rates = settings.rates
+        listed += [
+            f"Prices {settings.currency}, {rates.tax}, of {rates.price_date}; no inflation.",
+            f"Labour {rates.labour_per_hour:g} an hour, each job counted as if done alone; out of turn "
+            f"{rates.emergency_multiplier:g} times.",
+            "Parts budget: parts and labour only; haul-outs, tows and lost charter days are in the consequence of a "
+            "failure, not in the budget.",
+            f"Consequence of a failure that stops the boat: part, labour and lift ({rates.lift_and_launch:g}) out of "
+            f"turn, tow ({rates.tow:g}) and {rates.lost_days:g} lost days at {rates.lost_day:g}. Damage by water is "
+            "not in it.",
+        ]
+    return listed
+
+
+def _day(month_day: tuple[int, int]) -> str:
+    months = "January February March April May June July August September October November December".split()
+    return f"{month_day[1]} {months[month_day[0] - 1]}"
