@@ -97,6 +97,14 @@ class ShaftHours:
                 hours[chosen] = np.interp(at, self.knots[k], self.knot_hours[k])
         return hours
 
+    def years_of_use(self, line: Ints, day: Floats) -> Floats:
+        """Years of use of a line up to a day, see `active_years`; only differences mean anything."""
+        return np.where(
+            self.afloat[line],
+            active_years(day, True, self.rule),
+            active_years(day, False, self.rule),
+        )
+
 
 def active_years(day: Floats, afloat: bool, rule: SeasonRule) -> Floats:
     """Years of use up to a day: a year for every year, but spent within the season when laid up.

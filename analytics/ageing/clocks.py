@@ -1,9 +1,10 @@
 """Ages of every life on both clocks, at the days that the likelihood asks about.
 
 A known day of fitting is one node; a window is many (Gauss-Legendre), so that
-an integral over the unknown day is a weighted sum over nodes. Early failures
-run on calendar years whatever ages the part; wear-out runs on the kind's own
-clock. Both ages are kept for each node.
+an integral over the unknown day is a weighted sum over nodes. Wear-out runs on
+the kind's own clock, early failures on years: calendar years for a part that
+ages by the calendar, years of use for one that ages by shaft hours, because a
+bad fit shows itself only once the shaft turns. Both ages are kept for each node.
 """
 
 from __future__ import annotations
@@ -50,7 +51,8 @@ class Nodes:
         Age on the kind's clock when first watched, and at both ends of the end
         window; 0 <= entry <= lower <= upper.
     entry_years, lower_years, upper_years : ndarray, shape (n_nodes,)
-        The same in calendar years.
+        The same in years: of the calendar, or of use (see `usage.active_years`)
+        where the clock is shaft hours.
     outcome : ndarray of int, shape (n_lives,)
         `EXACT` failure at `upper`, failure in an `INTERVAL` (lower, upper], or
         `CENSORED` at `lower`.
@@ -112,24 +114,25 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
     watched = np.minimum(watched, np.where(outcome[life] == CENSORED, lower, upper))
     # Nothing is known of a life before it was watched, so no failure window reaches back past it.
     lower = np.maximum(lower, watched)
-    years = {
-        "entry_years": (watched - start) / DAYS_PER_YEAR,
-        "lower_years": (lower - start) / DAYS_PER_YEAR,
-        "upper_years": (upper - start) / DAYS_PER_YEAR,
-    }
+    days = {"entry": watched, "lower": lower, "upper": upper}
     if len(table) and table["clock"].iloc[0] == "hours":
         line = lives.usage.line_of(table["boat"], table["position"])[life]
-        at_start = lives.usage.hours_at(line, start)
+        at_start, used = lives.usage.hours_at(line, start), lives.usage.years_of_use(line, start)
         ages = {
             name: np.maximum(lives.usage.hours_at(line, day) - at_start, 0.0)
-            for name, day in (("entry", watched), ("lower", lower), ("upper", upper))
+            for name, day in days.items()
+        }
+        years = {
+            f"{name}_years": lives.usage.years_of_use(line, day) - used
+            for name, day in days.items()
         }
         ages["upper"] = np.maximum(
             ages["upper"], ages["lower"] + np.where(outcome[life] == INTERVAL, HALF_HOUR, 0)
         )
         ages["upper"] = np.maximum(ages["upper"], HALF_HOUR)
     else:
-        ages = {name: years[f"{name}_years"] for name in ("entry", "lower", "upper")}
+        years = {f"{name}_years": (day - start) / DAYS_PER_YEAR for name, day in days.items()}
+        ages = {name: years[f"{name}_years"] for name in days}
     first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(table)]
     return Nodes(
         life=life,

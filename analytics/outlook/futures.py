@@ -138,8 +138,8 @@ class _Run:
         self.clock = _Ahead(lives, fitted, rows, self.now)
         self.old = _Draws(fitted.posterior, draws)
         self.new = _Draws(renewed_as, draws)
-        self.fitted_on, sound = _starts(fitted, self.old, rng)
-        self.fails_on = self._first_failures(sound)
+        self.fitted_on, sound, sound_years = _starts(fitted, self.old, rng)
+        self.fails_on = self._first_failures(sound, sound_years)
 
     def season(self, season: Season) -> tuple[Bools | npt.NDArray[np.int32], npt.NDArray[np.int32]]:
         """Move to the end of a season; how often each part was renewed, planned and unplanned."""
@@ -175,15 +175,11 @@ class _Run:
             due |= self.clock.age(self.fitted_on, day) >= self.kind.limit
         return due
 
-    def _first_failures(self, sound: Floats) -> Floats:
+    def _first_failures(self, sound: Floats, sound_years: Floats) -> Floats:
         """Failure days of the parts in service, given that each was sound at age `sound`."""
-        sound_years = np.maximum(self.now - self.fitted_on, 0.0) / DAYS_PER_YEAR
-        if self.kind.found_ashore_only:
-            # Last seen sound at a lift, not today: the clock of the early cause follows in proportion.
-            sound_years = np.minimum(sound_years, self.clock.years_for(sound))
         until = self.old.wear_age(sound, self.rng)
         worn = self.clock.day_at(self.fitted_on, until)
-        early = self.fitted_on + DAYS_PER_YEAR * self.old.early_years(sound_years, self.rng)
+        early = self.clock.day_after(self.fitted_on, self.old.early_years(sound_years, self.rng))
         accident = self.now + DAYS_PER_YEAR * self.old.accident_years(
             self.fitted_on.shape, self.rng
         )
@@ -197,7 +193,7 @@ class _Run:
         fresh = self.new.of_futures(future)
         nothing = np.zeros(len(future))
         worn = self.clock.day_at_parts(start, fresh.wear_age(nothing, self.rng), part)
-        early = start + DAYS_PER_YEAR * fresh.early_years(nothing, self.rng)
+        early = self.clock.day_after_parts(start, fresh.early_years(nothing, self.rng), part)
         accident = start + DAYS_PER_YEAR * fresh.accident_years(nothing.shape, self.rng)
         # A renewal takes a day, so that no future stands still.
         self.fails_on[which] = np.maximum(
@@ -258,16 +254,11 @@ class _Ahead:
         self.by_hours = fitted.kind.clock == "hours"
         self.usage, self.now = lives.usage, now
         self.rule: SeasonRule = lives.usage.rule
-        self.units_per_year = fitted.units_per_year
         line = lives.usage.line_of(rows["boat"], rows["position"])
         self.line, self.afloat = line, lives.usage.afloat[line]
         self.rate = np.maximum(lives.usage.rate[line], 1e-6)
         self.hours_now = lives.usage.hours_at(line, np.full(len(line), now))
         self.active_now = self._active(np.full(len(line), now), np.arange(len(line)))
-
-    def years_for(self, age: Floats) -> Floats:
-        """Roughly the calendar years that an age takes."""
-        return age / self.units_per_year
 
     def age(self, fitted_on: Floats, day: float) -> Floats:
         """Age on the clock, on one day to come, shape of `fitted_on`."""
@@ -289,7 +280,26 @@ class _Ahead:
         missing = self._hours(fitted_on, part) + age - self.hours_now[part]
         active = self.active_now[part] + missing / self.rate[part]
         # Beyond the grid of seasons nothing needs a day of its own.
-        active = np.minimum(active, self.active_now[part] + 200.0)
+        return self._day_of_use(np.minimum(active, self.active_now[part] + 200.0), part)
+
+    def day_after(self, fitted_on: Floats, years: Floats) -> Floats:
+        """Day on which so many years (of the calendar, or of use) are over, shape of both."""
+        part = np.broadcast_to(np.arange(fitted_on.shape[1]), fitted_on.shape)
+        flat = self.day_after_parts(fitted_on.ravel(), years.ravel(), part.ravel())
+        return flat.reshape(years.shape)
+
+    def day_after_parts(
+        self, fitted_on: Floats, years: Floats, part: npt.NDArray[np.int64]
+    ) -> Floats:
+        """The same, one value per part named."""
+        if not self.by_hours:
+            return fitted_on + DAYS_PER_YEAR * years
+        soon = np.isfinite(years)
+        day = np.full(years.shape, NEVER)
+        day[soon] = self._day_of_use(self._active(fitted_on, part)[soon] + years[soon], part[soon])
+        return day
+
+    def _day_of_use(self, active: Floats, part: npt.NDArray[np.int64]) -> Floats:
         return np.where(
             self.afloat[part],
             days_of_use(active, True, self.rule),
@@ -313,8 +323,10 @@ class _Ahead:
         )
 
 
-def _starts(fitted: Ageing, draws: _Draws, rng: np.random.Generator) -> tuple[Floats, Floats]:
-    """A day of fitting for each future and part, and the age last known sound.
+def _starts(
+    fitted: Ageing, draws: _Draws, rng: np.random.Generator
+) -> tuple[Floats, Floats, Floats]:
+    """A day of fitting for each future and part, and the age last known sound, on both clocks.
 
     Undated parts get a node of their window with the chance that the records
     give it: p(s | alive) is proportional to w(s) S(c - s).
@@ -339,4 +351,4 @@ def _starts(fitted: Ageing, draws: _Draws, rng: np.random.Generator) -> tuple[Fl
         total = np.cumsum(weight, axis=1)
         picked = (rng.random(len(total))[:, None] * total[:, -1:] > total).sum(axis=1)
         node[:, column] += np.minimum(picked, sizes[life] - 1)
-    return nodes.start[node], nodes.lower[node]
+    return nodes.start[node], nodes.lower[node], nodes.lower_years[node]

@@ -43,7 +43,7 @@ class AgesAhead:
     sound, begin, end : ndarray, shape (n_nodes,)
         Age on the clock when last known sound, and at both ends of the window.
     sound_years, begin_years, end_years : ndarray, shape (n_nodes,)
-        The same in calendar years.
+        The same in years, as in `clocks.Nodes`.
     accident_years : tuple[float, float]
         Years from the last day watched to both ends of the window.
     """
@@ -180,20 +180,21 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float) -> AgesAh
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))[in_service]
     first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(sizes)]
     as_of = day_number(lives.settings.as_of) if lives.settings.as_of else begin
-    years = {
-        "begin_years": (begin - start) / DAYS_PER_YEAR,
-        "end_years": (end - start) / DAYS_PER_YEAR,
-    }
+    days = {"begin": begin, "end": end}
     if ageing.kind.clock == "hours":
         rows = ageing.table.iloc[nodes.life[chosen]]
         line = lives.usage.line_of(rows["boat"], rows["position"])
-        at_start = lives.usage.hours_at(line, start)
+        ran, used = lives.usage.hours_at(line, start), lives.usage.years_of_use(line, start)
+        on = {name: np.full(len(start), day) for name, day in days.items()}
         at = {
-            name: np.maximum(lives.usage.hours_at(line, np.full(len(start), day)) - at_start, 0.0)
-            for name, day in (("begin", begin), ("end", end))
+            name: np.maximum(lives.usage.hours_at(line, day) - ran, 0.0) for name, day in on.items()
+        }
+        years = {
+            f"{name}_years": lives.usage.years_of_use(line, day) - used for name, day in on.items()
         }
     else:
-        at = {"begin": years["begin_years"], "end": years["end_years"]}
+        years = {f"{name}_years": (day - start) / DAYS_PER_YEAR for name, day in days.items()}
+        at = {name: years[f"{name}_years"] for name in days}
     sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
     return AgesAhead(
         first=first,

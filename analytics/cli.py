@@ -1,0 +1,198 @@
+"""The `tideworn` command: one verb per question, plain words on the terminal.
+
+Exit codes: 0 done; 1 the data do not allow it, and the message says what is
+missing; 2 wrong use.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from analytics import __version__
+
+INVENTED_SEED = 0
+"""Seed of the sample fleet that is committed."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one verb; returns the exit code.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        Command line without the program's name; the process's own by default.
+    """
+    options = _parser().parse_args(arguments)
+    # Imported here so that --help and wrong use answer at once.
+    from analytics.records.findings import Finding, FleetError
+
+    try:
+        verb: Callable[[argparse.Namespace], int] = options.verb
+        return verb(options)
+    except FleetError as error:
+        return _refuse(options, error.findings)
+    except KeyboardInterrupt:
+        print("Stopped; nothing was written that was not complete.", file=sys.stderr)
+        return 1
+    except BrokenPipeError:
+        # Whoever read the output has seen enough; keep the interpreter from complaining at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except OSError as error:
+        place = error.filename or "a file"
+        return _refuse(options, [
+            Finding(str(place), None, "", error.strerror or str(error), "a place that can be read and written",
+                    "stopped", "Check the name, the permissions and the space left on the disk.")
+        ])  # fmt: skip
+    except Exception as error:
+        if os.environ.get("TIDEWORN_DEBUG"):
+            raise
+        return _refuse(options, [
+            Finding("tideworn", None, "", f"{type(error).__name__}: {error}", "no fault in the program", "stopped",
+                    "This is a fault of ours: please report it with the fleet folder's findings. "
+                    "Setting TIDEWORN_DEBUG=1 shows where it happened.")
+        ])  # fmt: skip
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="tideworn",
+        description="How long the underwater gear of a fleet lasts, which boats are at risk and what parts will cost.",
+        epilog="Statistical risks are not an inspection: see the cautions in the README.",
+    )
+    parser.add_argument("--version", action="version", version=f"tideworn {__version__}")
+    verbs = parser.add_subparsers(title="verbs", metavar="VERB", required=True)
+
+    def add(
+        name: str, run: Callable[[argparse.Namespace], int], says: str
+    ) -> argparse.ArgumentParser:
+        sub = verbs.add_parser(name, help=says, description=says[0].upper() + says[1:] + ".")
+        sub.add_argument("folder", type=Path, metavar="FLEET_FOLDER", help="the fleet folder")
+        sub.set_defaults(verb=run, json=False, out=None)
+        return sub
+
+    def answers(sub: argparse.ArgumentParser) -> argparse.ArgumentParser:
+        sub.add_argument("--out", type=Path, metavar="FOLDER", help="write the files there")
+        sub.add_argument("--json", action="store_true", help="one JSON document on standard output")
+        sub.add_argument("--seed", type=_natural, default=0, help="source of chance (default 0)")
+        return sub
+
+    sub = add("open", _open, "the dashboard in a browser, on this machine only")
+    sub.add_argument("--port", type=_natural, help="port on loopback (default: a free one)")
+    sub.add_argument("--no-browser", action="store_true", help="serve without opening a browser")
+    sub = add("sample", _sample, "write an invented fleet")
+    sub.add_argument("--boats", type=_positive, default=60, help="how many boats (default 60)")
+    sub.add_argument(
+        "--seed", type=_natural, default=INVENTED_SEED, help="source of chance (default 0)"
+    )
+    answers(add("check", _check, "what was read, merged, rejected and assumed"))
+    answers(add("ageing", _ageing, "how each kind of part ages"))
+    sub = answers(add("season", _season, "which boats are at risk this season"))
+    sub.add_argument("--season", type=_natural, metavar="YEAR", help="the season that ends in YEAR")
+    sub = answers(add("budget", _budget, "what parts and money the coming seasons need"))
+    sub.add_argument(
+        "--seasons", type=_seasons, default=5, help="how many seasons (default 5, at most 15)"
+    )
+    sub.add_argument(
+        "--futures", type=_positive, default=2000, help="simulated futures (default 2000)"
+    )
+    return parser
+
+
+def _natural(text: str) -> int:
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(f"'{text}' is not a whole number of 0 or more")
+    return int(text)
+
+
+def _positive(text: str) -> int:
+    if (number := _natural(text)) < 1:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a whole number of 1 or more")
+    return number
+
+
+def _seasons(text: str) -> int:
+    if not 1 <= (number := _natural(text)) <= 15:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number of seasons from 1 to 15")
+    return number
+
+
+def _refuse(options: argparse.Namespace, findings: Sequence[Any]) -> int:
+    """Say what stands in the way, all of it at once; exit code 1."""
+    for finding in findings:
+        print(finding.sentence(), file=sys.stderr)
+    if options.json:
+        from dataclasses import asdict
+
+        print(json.dumps({"error": [asdict(finding) for finding in findings]}, indent=1))
+    return 1
+
+
+def _open(options: argparse.Namespace) -> int:
+    from analytics.records.reading import folder_files
+
+    folder_files(options.folder)  # a wrong folder is said here, not in the browser
+    command = [sys.executable, "-m", "dashboard.serve", str(options.folder.resolve())]
+    if options.port is not None:
+        command += ["--port", str(options.port)]
+    if options.no_browser:
+        command.append("--no-browser")
+    # A program of its own: nothing here knows of pages.
+    return subprocess.run(command, check=False).returncode
+
+
+def _sample(options: argparse.Namespace) -> int:
+    from analytics.papers.terminal import Terminal
+    from analytics.records.findings import Finding, FleetError
+    from analytics.sample import TARNWICK, invent_fleet, write_fleet
+
+    with Terminal(quiet=False) as terminal:
+        fleet = invent_fleet(TARNWICK, boats=options.boats, seed=options.seed)
+        try:
+            written = write_fleet(fleet, options.folder)
+        except ValueError as error:
+            raise FleetError([
+                Finding(str(options.folder), None, "", "other files", "an empty folder or an earlier sample", "stopped",
+                        str(error))
+            ]) from None  # fmt: skip
+        terminal.say(
+            f"{options.boats} invented boats in {options.folder}: {len(written)} files. Demo data, invented."
+        )
+    return 0
+
+
+def _check(options: argparse.Namespace) -> int:
+    from analytics import verbs
+
+    return verbs.check(options.folder, options.out, options.json)
+
+
+def _ageing(options: argparse.Namespace) -> int:
+    from analytics import verbs
+
+    return verbs.ageing(options.folder, options.out, options.json, options.seed)
+
+
+def _season(options: argparse.Namespace) -> int:
+    from analytics import verbs
+
+    return verbs.season(options.folder, options.out, options.json, options.seed, options.season)
+
+
+def _budget(options: argparse.Namespace) -> int:
+    from analytics import verbs
+
+    return verbs.budget(
+        options.folder, options.out, options.json, options.seed, options.seasons, options.futures
+    )
+
+
+if __name__ == "__main__":
+    sys.exit(main())

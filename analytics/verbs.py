@@ -1,0 +1,300 @@
+"""What each verb of the command says, writes and returns.
+
+The answers come from `job`; here they become words on a terminal, files in a
+folder and one JSON document, all with the same numbers.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from analytics import job
+from analytics.ageing.curves import curves_table
+from analytics.ageing.fit import FleetAgeing
+from analytics.ageing.summary import Estimate, ageing_document, key_figures
+from analytics.decisions.consequence import by_cost
+from analytics.papers import words
+from analytics.papers.cautions import NOT_AN_INSPECTION
+from analytics.papers.files import write_csv
+from analytics.papers.terminal import Terminal
+from analytics.records.reading import folder_files
+
+SHOWN_BOATS = 15
+SHOWN_FINDINGS = 20
+
+
+def check(folder: Path, out: Path | None, as_json: bool) -> int:
+    """What was read, merged, rejected and assumed."""
+    with Terminal(as_json) as terminal:
+        fleet = job.open_fleet(folder_files(folder))
+        findings, lives = fleet.findings(), fleet.lives.table
+        _headline(terminal, fleet)
+        terminal.table("Rows by file", fleet.records.counts, right=fleet.records.counts.columns[1:])
+        terminal.say(fleet.reconciliation())
+        counted = findings["done"].value_counts()
+        terminal.say(
+            f"{len(findings)} findings: " + ", ".join(f"{n} {done}" for done, n in counted.items())
+        )
+        for finding in [*fleet.records.findings, *fleet.lives.findings][:SHOWN_FINDINGS]:
+            terminal.say("  - " + finding.sentence())
+        if len(findings) > SHOWN_FINDINGS:
+            terminal.say(
+                f"  ... and {len(findings) - SHOWN_FINDINGS} more; --out FOLDER writes them all."
+            )
+        files = {
+            "findings.csv": findings,
+            "rejected.csv": fleet.records.rejected,
+            "lives.csv": lives,
+        }
+        _write(terminal, fleet, out, files)
+        _document(fleet, as_json, {
+            "counts": _rows(fleet.records.counts), "findings": _rows(findings), "rejected": _rows(fleet.records.rejected),
+        })  # fmt: skip
+    return 0
+
+
+def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
+    """How each kind of part ages."""
+    with Terminal(as_json) as terminal:
+        fleet = job.open_fleet(folder_files(folder))
+        fitted = job.how_it_ages(fleet, seed, terminal.progress)
+        _headline(terminal, fleet)
+        terminal.table("How each kind ages (90 % intervals)", _ageing_shown(fitted),
+                       right=["lives", "failures", "10 % failed by", "shape"])  # fmt: skip
+        for one in fitted.values():
+            terminal.say(
+                f"{_named(one.kind.label, one.group)}: {words.how_sure(one)} {words.prior_sentence(one.kind)}"
+            )
+        documents = [ageing_document(one) for one in fitted.values()]
+        if out:
+            _write(terminal, fleet, out, {"curves.csv": curves_table(fitted)})
+            _write_json(terminal, out / "ageing.json", _with_notice(fleet, {"kinds": documents}))
+        _document(fleet, as_json, {"kinds": documents})
+    return 0
+
+
+def season(folder: Path, out: Path | None, as_json: bool, seed: int, year: int | None) -> int:
+    """Which boats are at risk this season."""
+    with Terminal(as_json) as terminal:
+        fleet = job.open_fleet(folder_files(folder))
+        job.season_of(fleet, year)  # a wrong season is said before the long work
+        fitted = job.how_it_ages(fleet, seed, terminal.progress)
+        risk = job.boats_at_risk(fleet, fitted, year)
+        _headline(terminal, fleet)
+        low, high = risk.likely_range
+        terminal.say(
+            f"Season {risk.season.year} ({risk.season.start} to {risk.season.end}): {risk.expected:.1f} failures "
+            f"expected among {len(risk.parts)} parts of {len(risk.boats)} boats, likely {low} to {high}.",
+            style="bold",
+        )
+        currency = fleet.records.settings.currency
+        first_by_cost = set(by_cost(risk.boats)["boat"].head(SHOWN_BOATS))
+        terminal.table(f"Boats by risk, the first {SHOWN_BOATS}", _boats_shown(risk.boats, currency),
+                       right=["risk", "90 %", "before", "expected cost"])  # fmt: skip
+        terminal.table(f"Boats by risk times consequence, the first {SHOWN_BOATS}",
+                       _boats_shown(by_cost(risk.boats), currency),
+                       right=["risk", "90 %", "before", "expected cost"])  # fmt: skip
+        both = first_by_cost & set(risk.boats["boat"].head(SHOWN_BOATS))
+        terminal.say(f"{len(both)} boats stand in both lists.")
+        for one in fitted.values():
+            terminal.say(f"{_named(one.kind.label, one.group)}: {words.how_sure(one)}")
+        _assumed(terminal, fleet, money_too=True)
+        _write(terminal, fleet, out, {"season.csv": risk.parts, "boats_at_risk.csv": risk.boats})
+        _document(fleet, as_json, {
+            "season": {"year": risk.season.year, "start": str(risk.season.start), "end": str(risk.season.end)},
+            "expected_failures": risk.expected,
+            "likely_range": [low, high],
+            "boats": _rows(risk.boats),
+            "parts": _rows(risk.parts),
+        })  # fmt: skip
+    return 0
+
+
+def budget(
+    folder: Path, out: Path | None, as_json: bool, seed: int, seasons: int, n_futures: int
+) -> int:
+    """What parts and money the coming seasons need."""
+    with Terminal(as_json) as terminal:
+        fleet = job.open_fleet(folder_files(folder))
+        fitted = job.how_it_ages(fleet, seed, terminal.progress)
+        futures = job.futures_of(
+            fleet,
+            fitted,
+            seasons=seasons,
+            n_futures=n_futures,
+            seed=seed,
+            progress=terminal.progress,
+        )
+        money = job.budget_of(fleet, futures)
+        _headline(terminal, fleet)
+        terminal.table(
+            "Parts budget, whole fleet", _budget_shown(money.fleet()), right=_BUDGET_RIGHT
+        )
+        terminal.table("By kind", _budget_shown(money.kinds()), right=_BUDGET_RIGHT)
+        terminal.say(
+            "Percentiles of the lines do not add up to those of the totals; both are simulated."
+        )
+        if money.unpriced:
+            terminal.say("Without a price, and not in the money: " + ", ".join(money.unpriced))
+        _assumed(terminal, fleet, money_too=True)
+        _write(terminal, fleet, out, {"budget.csv": money.lines, "spares.csv": money.spares})
+        _document(fleet, as_json, {
+            "lines": _rows(money.lines), "spares": _rows(money.spares), "unpriced": list(money.unpriced),
+        })  # fmt: skip
+    return 0
+
+
+_BUDGET_RIGHT = [
+    "planned",
+    "unplanned",
+    "quantity P50",
+    "P80",
+    "P95",
+    "cost mean",
+    "cost P50",
+    "cost P80",
+    "cost P95",
+]
+
+
+def _headline(terminal: Terminal, fleet: job.Fleet) -> None:
+    settings = fleet.records.settings
+    terminal.say(f"{settings.name}, records up to {settings.as_of}", style="bold")
+    if settings.demo:
+        terminal.say(settings.note or "Demo data, invented.", style="italic")
+    terminal.say(fleet.reconciliation() + ".")
+
+
+def _assumed(terminal: Terminal, fleet: job.Fleet, *, money_too: bool) -> None:
+    terminal.say("Assumed:", style="bold")
+    for sentence in words.assumptions(fleet.records.settings, money_too=money_too):
+        terminal.say("  - " + sentence)
+    terminal.say(NOT_AN_INSPECTION, style="bold")
+
+
+def _named(label: str, group: str) -> str:
+    return label if group == "all" else f"{label}, {group}"
+
+
+def _ageing_shown(fitted: FleetAgeing) -> pd.DataFrame:
+    rows = []
+    for one in fitted.values():
+        figures, unit = key_figures(one), one.kind.unit
+        digits = 1 if one.kind.clock == "years" else 0
+        rows.append(
+            [_named(one.kind.label, one.group), one.lives, one.failures,
+             _estimate(figures.life_10, digits) + f" {unit}", _estimate(figures.shape, 1), one.grade]
+        )  # fmt: skip
+    return pd.DataFrame(
+        rows, columns=["kind", "lives", "failures", "10 % failed by", "shape", "how sure"]
+    )
+
+
+def _estimate(estimate: Estimate, digits: int) -> str:
+    return (
+        f"{estimate.median:,.{digits}f} ({estimate.low:,.{digits}f} to {estimate.high:,.{digits}f})"
+    )
+
+
+def _boats_shown(boats: pd.DataFrame, currency: str) -> pd.DataFrame:
+    first = boats.head(SHOWN_BOATS)
+    return pd.DataFrame(
+        {
+            "boat": first["boat"],
+            "base": first["base"],
+            "risk": [words.percent(risk) for risk in first["risk"]],
+            "90 %": [
+                f"{words.percent(low)} to {words.percent(high)}"
+                for low, high in zip(first["risk_low"], first["risk_high"], strict=True)
+            ],
+            "before": [words.percent(risk) for risk in first["risk_before"]],
+            "expected cost": [words.money(cost, currency) for cost in first["expected_cost"]],
+            "most from": [
+                words.place(kind.replace("_", " "), position)
+                for kind, position in zip(first["worst_kind"], first["worst_position"], strict=True)
+            ],
+            "past limit": first["past_limit"],
+        }
+    )
+
+
+def _budget_shown(lines: pd.DataFrame) -> pd.DataFrame:
+    money = {
+        f"cost {name}": lines[f"cost_{name.lower()}"] for name in ("mean", "P50", "P80", "P95")
+    }
+    return pd.DataFrame(
+        {
+            "season": lines["season"],
+            "kind": lines["kind"].str.replace("_", " "),
+            "planned": [f"{n:.1f}" for n in lines["planned"]],
+            "unplanned": [f"{n:.1f}" for n in lines["unplanned"]],
+            "quantity P50": lines["quantity_p50"],
+            "P80": lines["quantity_p80"],
+            "P95": lines["quantity_p95"],
+            **{name: [f"{cost:,.0f}" for cost in column] for name, column in money.items()},
+            "currency": lines["currency"],
+        }
+    )
+
+
+def _write(
+    terminal: Terminal, fleet: job.Fleet, out: Path | None, files: Mapping[str, pd.DataFrame]
+) -> None:
+    if out is None:
+        return
+    for name, table in files.items():
+        terminal.say(f"wrote {write_csv(table, fleet.records.settings, out / name)}")
+
+
+def _write_json(terminal: Terminal, path: Path, document: dict[str, Any]) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(json.dumps(_plain(document), indent=1) + "\n", encoding="utf-8", newline="\n")
+    terminal.say(f"wrote {path}")
+
+
+def _document(fleet: job.Fleet, as_json: bool, answer: dict[str, Any]) -> None:
+    if as_json:
+        print(json.dumps(_plain(_with_notice(fleet, answer)), indent=1))
+
+
+def _with_notice(fleet: job.Fleet, answer: dict[str, Any]) -> dict[str, Any]:
+    settings = fleet.records.settings
+    return {
+        "fleet": settings.name,
+        "notice": settings.note if settings.demo else "",
+        "caution": NOT_AN_INSPECTION,
+        "as_of": str(settings.as_of),
+        "fingerprint": fleet.records.fingerprint,
+        "assumptions": words.assumptions(settings, money_too=True),
+        **answer,
+    }
+
+
+def _rows(table: pd.DataFrame) -> list[dict[str, Any]]:
+    return [{str(k): v for k, v in row.items()} for row in table.to_dict(orient="records")]
+
+
+def _plain(value: Any) -> Any:
+    """Values that JSON knows; what is not known is null."""
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, np.generic):
+        return _plain(value.item())
+    if isinstance(value, float):
+        return value if math.isfinite(value) else None
+    if value is None or isinstance(value, str | int | bool):
+        return value
+    if value is pd.NaT or value is pd.NA:
+        return None
+    if isinstance(value, pd.Timestamp):
+        return value.strftime("%Y-%m-%d")
+    return str(value)
