@@ -10,6 +10,7 @@ bad fit shows itself only once the shaft turns. Both ages are kept for each node
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -183,6 +184,12 @@ def _chosen(nodes: Nodes, kept: Ints, count: Floats) -> Nodes:
     return Nodes(life=life, first=first, outcome=nodes.outcome[kept], count=count, **per_node)
 
 
+@lru_cache(maxsize=4)
+def _gauss_legendre(n: int) -> tuple[Floats, Floats]:
+    x, w = np.polynomial.legendre.leggauss(n)
+    return x, w
+
+
 def _window_nodes(lo: float, hi: float, kinks: tuple[float, ...]) -> tuple[Floats, Floats]:
     """Days and weights that integrate over a window, split where the integrand has a corner."""
     if hi - lo < 1:
@@ -190,7 +197,7 @@ def _window_nodes(lo: float, hi: float, kinks: tuple[float, ...]) -> tuple[Float
     edges = [lo, *sorted(k for k in set(kinks) if lo < k < hi), hi]
     days, weights = [], []
     for a, b in zip(edges, edges[1:], strict=False):
-        x, w = np.polynomial.legendre.leggauss(_NODES[b - a > 550])
+        x, w = _gauss_legendre(_NODES[b - a > 550])
         days.append((a + b) / 2 + (b - a) / 2 * x)
         weights.append((b - a) / (2 * (hi - lo)) * w)
     return np.concatenate(days), np.concatenate(weights)

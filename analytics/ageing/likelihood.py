@@ -97,12 +97,19 @@ def cumulative_hazard(
     -------
     ndarray, shape (n, m)
     """
-    wear = family.cumulative_hazard(
+    total = family.cumulative_hazard(
         age[None, :], theta.log_shape[:, None], theta.log_scale[:, None]
     )
     if not theta.early.any():
-        return wear
-    return wear + early_cumulative_hazard(years[None, :], theta.early[:, None], early_years)
+        return total
+    # Most parts are past their early days: for them the cause adds the same at every age.
+    spent = early_cumulative_hazard(np.array(early_years), theta.early, early_years)[:, None]
+    total += spent
+    young = years < early_years
+    if young.any():
+        so_far = early_cumulative_hazard(years[None, young], theta.early[:, None], early_years)
+        total[:, young] += so_far - spent
+    return total
 
 
 def log_likelihood(family: Family, theta: Parameters, nodes: Nodes, early_years: float) -> Floats:
@@ -153,7 +160,10 @@ def _per_life(family: Family, theta: Parameters, nodes: Nodes, early_years: floa
     entered_late = nodes.entry > 0
     if not entered_late.any():
         return log_top
-    to_entry = cumulative_hazard(family, theta, nodes.entry, nodes.entry_years, early_years)
+    to_entry = np.zeros(log_g.shape)
+    to_entry[:, entered_late] = cumulative_hazard(
+        family, theta, nodes.entry[entered_late], nodes.entry_years[entered_late], early_years
+    )
     log_bottom = _log_sum(log_weight - to_entry, nodes)
     with np.errstate(invalid="ignore"):
         return np.where(np.isneginf(log_top), -np.inf, log_top - log_bottom)
@@ -166,21 +176,31 @@ def _log_density(
     log_wear = family.log_hazard(age[None, :], theta.log_shape[:, None], theta.log_scale[:, None])
     if not theta.early.any():
         return log_wear - total
+    log_hazard = np.array(np.broadcast_to(log_wear, total.shape))
+    young = years < early_years
     # The early hazard is per year; the density is per unit of clock.
-    years_per_unit = years / np.where(age > 0, age, 1.0)
+    years_per_unit = years[young] / np.where(age[young] > 0, age[young], 1.0)
     with np.errstate(divide="ignore"):
         log_early = np.log(
-            early_hazard(years[None, :], theta.early[:, None], early_years) * years_per_unit
+            early_hazard(years[None, young], theta.early[:, None], early_years) * years_per_unit
         )
-    return np.asarray(np.logaddexp(log_wear, log_early) - total)
+    log_hazard[:, young] = np.logaddexp(log_hazard[:, young], log_early)
+    return np.asarray(log_hazard - total)
 
 
 def _log_sum(terms: Floats, nodes: Nodes) -> Floats:
     """log of the sum over the nodes of each life, shape (n_draws, n_lives)."""
-    if len(nodes.life) == nodes.n_lives:
-        return terms
-    top = np.maximum.reduceat(terms, nodes.first, axis=1)
+    sizes = np.diff(np.append(nodes.first, len(nodes.life)))
+    many = sizes > 1
+    summed = terms[:, nodes.first]
+    if not many.any():
+        return summed
+    # Lives whose fitting is known to the day have one node and need no sum.
+    windowed, sizes = terms[:, many[nodes.life]], sizes[many]
+    first = np.concatenate([[0], np.cumsum(sizes)[:-1]])
+    top = np.maximum.reduceat(windowed, first, axis=1)
     at = np.where(np.isfinite(top), top, 0.0)
+    windowed = np.exp(windowed - np.repeat(at, sizes, axis=1))
     with np.errstate(divide="ignore"):
-        summed = np.log(np.add.reduceat(np.exp(terms - at[:, nodes.life]), nodes.first, axis=1))
-    return np.asarray(at + summed)
+        summed[:, many] = at + np.log(np.add.reduceat(windowed, first, axis=1))
+    return summed

@@ -33,7 +33,7 @@ Z90 = 1.6448536269514722
 """Standard normal 95 % point: between minus and plus this lie 90 %."""
 
 N_DRAWS = 1000
-_N_PROPOSALS = 6000
+_N_PROPOSALS = 3000
 _PROPOSAL_DF = 5.0
 _GOOD_SAMPLE = 300.0
 """Effective draws below which the proposal is widened and tried again, then given up."""
