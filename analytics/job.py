@@ -66,8 +66,21 @@ def open_fleet(files: Mapping[str, bytes]) -> Fleet:
 
 
 def how_it_ages(fleet: Fleet, seed: int = 0, progress: Progress | None = None) -> FleetAgeing:
-    """How each kind ages; see `ageing.fit.fleet_ageing` for what it raises."""
-    return fleet_ageing(fleet.lives, seed, progress)
+    """How each kind ages.
+
+    Raises
+    ------
+    FleetError
+        If the records cannot be fitted, see `lives.require_survivors`; where no
+        row could be used, with what was wrong with each.
+    """
+    try:
+        return fleet_ageing(fleet.lives, seed, progress)
+    except FleetError as error:
+        if len(fleet.lives.table):
+            raise
+        rejected = [finding for finding in fleet.records.findings if finding.done == "rejected"]
+        raise FleetError([*error.findings, *rejected]) from None
 
 
 def season_of(fleet: Fleet, year: int | None) -> Season:

@@ -12,6 +12,13 @@ from rich.table import Table
 from rich.text import Text
 
 
+class _Console(Console):
+    """A console that leaves it to the command what a closed pipe means."""
+
+    def on_broken_pipe(self) -> None:
+        raise BrokenPipeError
+
+
 class Terminal:
     """Where a verb speaks; a context manager, so that progress always ends.
 
@@ -26,8 +33,8 @@ class Terminal:
         self.quiet = quiet
         # A table into a pipe or a file must not be cut at 80 columns.
         width = None if Console().is_terminal else 160
-        self.out = Console(width=width, highlight=False, soft_wrap=False)
-        self.aside = Console(stderr=True, highlight=False)
+        self.out = _Console(width=width, highlight=False, soft_wrap=False)
+        self.aside = _Console(stderr=True, highlight=False)
         self._progress = Progress(
             TextColumn("{task.description}"),
             BarColumn(bar_width=24),
