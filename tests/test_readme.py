@@ -1,0 +1,36 @@
+"""The README says what the program says."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from tests.readme import README, ROOT, current_page
+
+from analytics.records.kinds import KINDS
+from analytics.records.settings import Rates, Settings
+from analytics.records.tables import TABLES
+
+
+def test_the_worked_example_is_up_to_date() -> None:
+    page = README.read_text(encoding="utf-8")
+    assert current_page(page) == page, "run: python -P tests/readme.py"
+
+
+def test_every_file_column_kind_and_setting_is_described() -> None:
+    page = README.read_text(encoding="utf-8")
+    for table in TABLES:
+        assert f"`{table.file}`" in page
+        for column in table.columns:
+            assert f"`{column.name}`" in page, f"{table.file}: {column.name}"
+    described = {*KINDS, *Rates.__dataclass_fields__, *Settings.__dataclass_fields__}
+    # Held in the page under the names that fleet.toml gives them.
+    described -= {"seasons", "rates", "kinds"}
+    described |= {"season_start", "season_end", "lift_on"}
+    assert not {name for name in described if f"`{name}`" not in page}
+
+
+def test_pictures_and_links_exist() -> None:
+    page = README.read_text(encoding="utf-8")
+    for target in re.findall(r"\]\(([^)#]+)\)", page):
+        assert (ROOT / Path(target)).exists(), target
