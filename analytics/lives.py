@@ -10,24 +10,42 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from analytics.records.findings import Finding, FleetError
 from analytics.records.reading import Records
 from analytics.records.settings import Settings
 from analytics.records.tables import BOATS, LIFTS, PARTS
-from analytics.usage import ShaftHours, day_numbers, shaft_hours
+from analytics.usage import DAYS_PER_YEAR, ShaftHours, day_number, day_numbers, shaft_hours
+
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
 
 COLUMNS = [
-    "life", "boat", "position", "kind", "start_lo", "start_hi", "seen_from", "end_lo", "end_hi",
-    "outcome", "clock", "source",
-]  # fmt: skip
+    "life",
+    "boat",
+    "position",
+    "kind",
+    "start_lo",
+    "start_hi",
+    "seen_from",
+    "end_lo",
+    "end_hi",
+    "outcome",
+    "clock",
+    "source",
+]
 """Columns that other programs may rely on; covariates follow them."""
 
 COVARIATES = ["base", "lay_up", "water", "lot", "size", "part_no"]
 
 OLDEST_YEARS = 20
 """How far back an undated part may have been fitted where the build year is not known either."""
+
+ASHORE_AT_MOST = 183
+"""Days that a haul-out may have lasted where its launch is not written down (common practice, no
+source: the longest lay-up)."""
 
 IN_SERVICE = "in_service"
 
@@ -69,52 +87,36 @@ def table_of_lives(records: Records) -> Lives:
     allow stands in, and a finding says so.
     """
     usage, findings = shaft_hours(records)
-    boats = records.tables[BOATS.file].set_index("boat")
-    rows = records.tables[PARTS.file].copy()
+    rows = records.tables[PARTS.file]
+    boats = records.tables[BOATS.file].set_index("boat").loc[rows["boat"]].reset_index()
     kinds = {name: records.settings.kind(name) for name in rows["kind"].unique()}
-    of_boat = boats.reindex(rows["boat"]).reset_index(drop=True)
 
     table = rows[["boat", "position", "kind", "lot", "size", "part_no"]].copy()
     for name in ("base", "lay_up", "water"):
-        table[name] = of_boat[name].to_numpy()
+        table[name] = boats[name].to_numpy()
     table["clock"] = [kinds[name].clock for name in rows["kind"]]
     table["group"] = [
         f"lot {lot}" if lot in kinds[name].apart else "all"
         for name, lot in zip(rows["kind"], rows["lot"], strict=True)
     ]
     table["source"] = [f"{PARTS.file}:{row}" for row in rows["row"]]
-
-    days = pd.DataFrame(
-        {name: day_numbers(rows[name]) for name in rows if name.endswith(("_lo", "_hi"))}
-    )
-    as_of = float(day_numbers([records.as_of])[0])
-    left = day_numbers(of_boat["left_on_lo"])
-    open_life = days["removed_on_lo"].isna().to_numpy()
-    days["row"] = rows["row"].to_numpy()
-    for name in ("boat", "position", "kind"):
-        days[name] = rows[name].to_numpy()
-
-    seen = _seen_from(records, day_numbers(of_boat["joined_on_hi"]))
-    last = np.where(open_life, np.fmin(left, as_of), days["removed_on_hi"])
-    start_lo, start_hi, assumed = _starts(days, seen, last, day_numbers(of_boat["built_on_lo"]))
-    findings += assumed
-
-    reason = rows["reason"].to_numpy(dtype=object)
-    left_first = open_life & (left <= as_of)
-    outcome = np.where(open_life, np.where(left_first, "boat_left", IN_SERVICE), reason)
+    table["seen_from"] = _seen_from(records, boats)
+    table["outcome"] = _outcomes(rows, boats, records)
+    first_end, last_end = _written_ends(rows, boats, records)
+    starts = _starts(rows, boats, table["seen_from"], first_end, last_end)
+    table["start_lo"], table["start_hi"] = starts.lo, starts.hi
     ashore_only = np.array([kinds[name].found_ashore_only for name in rows["kind"]], dtype=bool)
-    end_lo, end_hi, assumed = _ends(records, rows, days, start_lo, seen, last, outcome, ashore_only)
-    findings += assumed
+    ends = _ends(records, rows, table, first_end, last_end, ashore_only)
+    table["end_lo"], table["end_hi"] = ends.lo, ends.hi
 
-    for name, values in {"start_lo": start_lo, "start_hi": start_hi, "seen_from": seen,
-                         "end_lo": end_lo, "end_hi": end_hi}.items():  # fmt: skip
-        table[name] = _dates(values)
-    table["outcome"] = outcome
-    order = [name for name in [*COLUMNS[1:11], *COVARIATES, "group", "source"] if name != "source"]
+    for name in ("start_lo", "start_hi", "seen_from", "end_lo", "end_hi"):
+        table[name] = pd.to_datetime(table[name], unit="D", origin="unix")
+    # By what the lives are, and by their rows only where nothing else tells them apart.
+    order = [*(name for name in COLUMNS if name not in ("life", "source")), *COVARIATES, "group"]
     table = table.sort_values([*order, "source"], kind="stable", ignore_index=True)
     table.insert(0, "life", np.arange(1, len(table) + 1))
-    table = table[[*COLUMNS, *COVARIATES, "group"]]
-    return Lives(table, usage, records.settings, tuple(findings))
+    findings += starts.findings + ends.findings
+    return Lives(table[[*COLUMNS, *COVARIATES, "group"]], usage, records.settings, tuple(findings))
 
 
 def require_survivors(lives: Lives) -> None:
@@ -129,112 +131,169 @@ def require_survivors(lives: Lives) -> None:
     """
     outcomes = lives.table["outcome"]
     if outcomes.empty:
-        raise FleetError([
-            Finding(PARTS.file, None, "", "no row that can be used", "at least one life", "stopped",
-                    "Look at the findings of 'tideworn check' and mend the rows that were rejected.")
-        ])  # fmt: skip
+        raise _stop(
+            "",
+            "no row that can be used",
+            "at least one life",
+            "Look at the findings of 'tideworn check' and mend the rows that were rejected.",
+        )
     if len(outcomes) >= 5 and (outcomes == "failed").all():
-        raise FleetError([
-            Finding(PARTS.file, None, "reason", f"{len(outcomes)} failures and nothing else",
-                    "the parts that did not fail as well", "stopped",
-                    "Export every part, also those still fitted and those replaced while sound: "
-                    "from failures alone the life of a part cannot be told.")
-        ])  # fmt: skip
+        raise _stop(
+            "reason",
+            f"{len(outcomes)} failures and nothing else",
+            "the parts that did not fail as well",
+            "Export every part, also those still fitted and those replaced while sound: "
+            "from failures alone the life of a part cannot be told.",
+        )
 
 
-def _seen_from(records: Records, joined: np.ndarray) -> np.ndarray:
+def _stop(field: str, found: str, expected: str, remedy: str) -> FleetError:
+    return FleetError([Finding(PARTS.file, None, field, found, expected, "stopped", remedy)])
+
+
+@dataclass(frozen=True)
+class _Windows:
+    """First and last possible day of something in each life, and what was assumed."""
+
+    lo: Floats
+    hi: Floats
+    findings: list[Finding]
+
+
+def _seen_from(records: Records, boats: pd.DataFrame) -> Floats:
+    joined = day_numbers(boats["joined_on_hi"])
     begin = records.settings.records_from
-    watched = np.full(len(joined), np.nan if begin is None else float(day_numbers([begin])[0]))
-    return np.fmax(watched, joined)
+    return joined if begin is None else np.fmax(joined, day_number(begin))
+
+
+def _outcomes(rows: pd.DataFrame, boats: pd.DataFrame, records: Records) -> npt.NDArray[np.object_]:
+    still_fitted = rows["removed_on_lo"].isna()
+    left = boats["left_on_lo"] <= pd.Timestamp(records.as_of)
+    going = np.where(left, "boat_left", IN_SERVICE)
+    return np.where(still_fitted, going, rows["reason"])
+
+
+def _written_ends(
+    rows: pd.DataFrame, boats: pd.DataFrame, records: Records
+) -> tuple[Floats, Floats]:
+    """First and last possible day of removal, of leaving or, for parts in service, of watching."""
+    as_of = day_number(records.as_of)
+    still_fitted = rows["removed_on_lo"].isna().to_numpy()
+    fitted = day_numbers(rows["fitted_on_lo"])
+    left_lo = np.fmax(np.fmin(day_numbers(boats["left_on_lo"]), as_of), fitted)
+    left_hi = np.fmin(day_numbers(boats["left_on_hi"]), as_of)
+    return (
+        np.where(still_fitted, left_lo, day_numbers(rows["removed_on_lo"])),
+        np.where(still_fitted, left_hi, day_numbers(rows["removed_on_hi"])),
+    )
 
 
 def _starts(
-    days: pd.DataFrame, seen: np.ndarray, last: np.ndarray, built: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, list[Finding]]:
+    rows: pd.DataFrame,
+    boats: pd.DataFrame,
+    seen_from: pd.Series[float],
+    first_end: Floats,
+    last_end: Floats,
+) -> _Windows:
     """Windows of fitting; for undated parts from what came before and the boat's own age."""
-    lo, hi = days["fitted_on_lo"].to_numpy(copy=True), days["fitted_on_hi"].to_numpy(copy=True)
-    undated = np.isnan(lo)
-    ended = days.assign(at=last, undated=undated).sort_values(
-        ["boat", "position", "kind", "at", "row"], kind="stable"
-    )
-    places = ended.groupby(["boat", "position", "kind"], sort=False)
-    before = places["removed_on_lo"].shift().reindex(days.index).to_numpy()
+    lo = day_numbers(rows["fitted_on_lo"])
+    hi = np.fmin(day_numbers(rows["fitted_on_hi"]), last_end)
+    seen, built = seen_from.to_numpy(), day_numbers(boats["built_on_lo"])
     findings = []
-    for i in np.flatnonzero(undated):
-        if np.isfinite(before[i]):
-            lo[i], hi[i], told = before[i], last[i], "after the part before it was removed"
+    keys = list(zip(rows["boat"], rows["position"], rows["kind"], strict=True))
+    places = rows.groupby(["boat", "position", "kind"], sort=False).indices
+    for i in np.flatnonzero(np.isnan(lo)):
+        place = np.asarray(places[keys[int(i)]])
+        others = place[place != i]
+        before = others[last_end[others] < first_end[i]]
+        hi[i] = last_end[i]
+        if len(before):
+            lo[i], told = first_end[before].max(), "after the part before it was removed"
         else:
-            # First in its place: it was there when somebody began to watch.
-            hi[i] = last[i] if np.isnan(seen[i]) else min(seen[i], last[i])
-            told = "before the boat was first watched"
-            if np.isfinite(built[i]) and built[i] <= hi[i]:
+            told = "before it ended"
+            if not (first_end[others] < last_end[i]).any() and not np.isnan(seen[i]):
+                # First in its place: it was there when somebody began to watch.
+                hi[i] = min(seen[i], last_end[i])
+                told = "before the boat was first watched"
+            if built[i] <= hi[i]:
                 lo[i], told = built[i], f"after the boat was built and {told}"
             else:
-                lo[i] = hi[i] - OLDEST_YEARS * 365.25
+                lo[i] = np.floor(hi[i] - OLDEST_YEARS * DAYS_PER_YEAR)
                 told = f"up to {OLDEST_YEARS} years back and {told}"
         findings.append(
-            Finding(PARTS.file, int(days["row"].iloc[i]), "fitted_on", "", "when it was fitted", "assumed",
-                    f"Read as fitted {told}: between {_day(lo[i])} and {_day(hi[i])}. "
-                    "An invoice, a date code or a log would narrow it.")
-        )  # fmt: skip
-    hi = np.minimum(hi, last)
-    # Whole days only: a window is a count of days, so that no clock time creeps in.
-    return np.floor(np.minimum(lo, hi)), np.floor(hi), findings
+            Finding(
+                PARTS.file,
+                int(rows["row"].iloc[i]),
+                "fitted_on",
+                "",
+                "when it was fitted",
+                "assumed",
+                f"Read as fitted {told}: between {_day(lo[i])} and {_day(hi[i])}. "
+                "An invoice, a date code or a log would narrow it.",
+            )
+        )
+    return _Windows(lo, hi, findings)
 
 
 def _ends(
     records: Records,
     rows: pd.DataFrame,
-    days: pd.DataFrame,
-    start_lo: np.ndarray,
-    seen: np.ndarray,
-    last: np.ndarray,
-    outcome: np.ndarray,
-    ashore_only: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray, list[Finding]]:
+    table: pd.DataFrame,
+    first_end: Floats,
+    last_end: Floats,
+    ashore_only: Bools,
+) -> _Windows:
     """Windows of the end; a failure found ashore reaches back to when the part was last sound."""
-    failed = outcome == "failed"
-    still_going = np.isin(outcome, (IN_SERVICE, "boat_left"))
-    end_lo = np.where(still_going, last, days["removed_on_lo"])
-    end_hi = last.copy()
+    failed = (table["outcome"] == "failed").to_numpy()
+    still_going = table["outcome"].isin([IN_SERVICE, "boat_left"]).to_numpy()
     found = rows["found"].to_numpy(dtype=object)
-    not_seen = (failed & ((found == "ashore") | ((found == "") & ashore_only))) | (
-        still_going & ashore_only
+    unseen_afloat = (found == "ashore") | ((found == "") & ashore_only)
+    hidden = (failed & unseen_afloat) | (still_going & ashore_only)
+
+    start, seen = table["start_lo"].to_numpy(), table["seen_from"].to_numpy()
+    sound = day_numbers(rows["last_sound_on_lo"])
+    # The haul-out at which a failure was found says nothing of when it was last sound.
+    lifted = _lift_before(records, rows["boat"], np.where(failed, first_end - 1, first_end))
+    by_lift = np.isnan(sound) & (lifted > start)
+    sound = np.where(by_lift, lifted, sound)
+    end_lo = np.where(
+        hidden, np.fmin(np.where(np.isnan(sound), start, sound), first_end), first_end
     )
-    lifted = _lift_before(records, rows["boat"], np.where(failed, end_lo - 1, end_lo))
-    sound = days["last_sound_on_lo"].to_numpy()
-    by_lift = not_seen & np.isnan(sound) & (lifted > start_lo)
-    sound = np.where(np.isnan(sound) & (lifted > start_lo), lifted, sound)
-    sound = np.where(np.isnan(sound), start_lo, sound)
-    end_lo = np.where(not_seen, np.minimum(sound, end_lo), end_lo)
     # A year-only removal may begin before the boat was watched; the life did not end there.
-    end_lo = np.fmax(end_lo, np.where(seen < end_hi, seen, end_lo))
+    end_lo = np.maximum(end_lo, np.where(seen < last_end, seen, end_lo))
     findings = []
-    if n := int((by_lift & failed).sum()):
+    if n := int((by_lift & hidden & failed).sum()):
         findings.append(
-            Finding(PARTS.file, None, "last_sound_on", f"{n} blank", "when it was last seen sound", "assumed",
-                    f"{n} failure(s) found ashore: the part is taken as sound at the boat's lift before, "
-                    "because a worn one would have been found then. Fill in last_sound_on if not.")
-        )  # fmt: skip
-    return end_lo, end_hi, findings
+            Finding(
+                PARTS.file,
+                None,
+                "last_sound_on",
+                f"{n} blank",
+                "when it was last seen sound",
+                "assumed",
+                f"{n} failure(s) found ashore: the part is taken as sound at the boat's haul-out "
+                "before, because a worn one would have been found then. "
+                "Fill in last_sound_on if not.",
+            )
+        )
+    return _Windows(np.maximum(end_lo, start), last_end, findings)
 
 
-def _lift_before(records: Records, boats: pd.Series, day: np.ndarray) -> np.ndarray:
-    """Day of each boat's latest haul-out up to a day, NaN where none is written down."""
+def _lift_before(records: Records, boats: pd.Series[str], day: Floats) -> Floats:
+    """Day of each boat's latest haul-out that was over by a day, NaN where none is written down."""
     lifts = records.tables[LIFTS.file]
-    lifted = {
-        boat: np.sort(day_numbers(group["lifted_on_lo"])) for boat, group in lifts.groupby("boat")
-    }
-    latest = np.full(len(day), np.nan)
-    for i, boat in enumerate(boats):
-        if boat in lifted and (n := int(np.searchsorted(lifted[boat], day[i], side="right"))):
-            latest[i] = lifted[boat][n - 1]
-    return latest
-
-
-def _dates(days: np.ndarray) -> pd.Series:
-    return pd.Series(pd.to_datetime(days, unit="D", origin="unix"))
+    over = np.where(
+        lifts["launched_on_hi"].isna(),
+        day_numbers(lifts["lifted_on_hi"]) + ASHORE_AT_MOST,
+        day_numbers(lifts["launched_on_hi"]),
+    )
+    ended = pd.DataFrame(
+        {"boat": lifts["boat"], "day": over, "lifted": day_numbers(lifts["lifted_on_lo"])}
+    ).sort_values(["day", "lifted"])
+    asked = pd.DataFrame({"boat": boats.to_numpy(), "day": day}).sort_values("day", kind="stable")
+    latest = pd.merge_asof(asked, ended, on="day", by="boat").set_axis(asked.index)
+    return latest["lifted"].sort_index().to_numpy()
 
 
 def _day(number: float) -> str:
-    return str(np.datetime64(int(np.floor(number)), "D"))
+    return str(np.datetime64(int(number), "D"))

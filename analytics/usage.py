@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -31,6 +32,10 @@ DEFAULT_HOURS_PER_YEAR = 300.0
 
 IDLE_SHARE = 0.02
 """A day out of season counts as this much of a day in season: engines are turned at the berth."""
+
+NEW_METER_SHARE = 0.5
+"""A reading of at most this share of the one before it is a new meter's; one that falls less is
+a slip or a rounding (common practice, no source)."""
 
 _FIRST_DAY = date(1900, 1, 1)
 _EPOCH = np.datetime64("1970-01-01", "D")
@@ -98,7 +103,7 @@ class ShaftHours:
         return hours
 
     def years_of_use(self, line: Ints, day: Floats) -> Floats:
-        """Years of use of a line up to a day, see `active_years`; only differences mean anything."""
+        """Years of use of a line up to a day, see `active_years`; only differences count."""
         return np.where(
             self.afloat[line],
             active_years(day, True, self.rule),
@@ -155,32 +160,32 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
     """Join meter readings and expected hours into the shaft hours of every line with a part.
 
     Readings come from `hours.csv` and from the hours written beside a part's
-    fitting and removal. A fall means a new meter: the hours in between are
-    taken from the line's own rate, at least what the new meter shows.
+    fitting and removal. A deep fall means a new meter: the hours in between are
+    taken from the line's own rate, at least what the new meter shows. A small
+    fall is a slip: the higher reading stands.
 
     Returns
     -------
     ShaftHours
     list of Finding
-        Meters replaced, lines without readings.
+        Meters replaced, slips, lines without readings, readings without a line.
     """
     rule, share = records.settings.seasons, records.settings.shaft_share
     boats = records.tables[BOATS.file].set_index("boat")
     lines = _lines(records)
-    readings = _readings(records, lines)
-    afloat = np.array([boats.at[boat, "lay_up"] == "afloat" for boat, _ in lines], dtype=bool)
-    findings: list[Finding] = []
-    joined: list[tuple[Floats, Floats]] = []
-    metered = np.full(len(lines), np.nan)
-    for (boat, position), k in lines.items():
-        days, hours, rows = readings.get((boat, position), (np.empty(0), np.empty(0), []))
-        active = active_years(days, bool(afloat[k]), rule)
-        cumulative, rate, falls = _joined_meter(active, hours * share)
-        joined.append((active, cumulative))
-        metered[k] = rate
-        findings += [_new_meter(boat, position, rows[i], hours[i - 1], hours[i]) for i in falls]
-    per_season = boats["hours_per_season"].to_numpy(dtype=float) * share
-    given = np.array([per_season[boats.index.get_loc(boat)] for boat, _ in lines], dtype=np.float64)
+    of_line = boats.loc[[boat for boat, _ in lines]]
+    afloat = of_line["lay_up"].eq("afloat").to_numpy()
+    readings, findings = _readings(records, lines)
+    meters: list[_Meter] = []
+    for (boat, position), (days, hours, sources) in zip(lines, readings, strict=True):
+        k = len(meters)
+        meter = _joined_meter(active_years(days, bool(afloat[k]), rule), hours * share)
+        meters.append(meter)
+        for i in meter.falls:
+            fell = f"{hours[i]:g} after {hours[:i].max():g} ({boat}, {position})"
+            findings.append(_fall(sources[i], fell, is_new=i in meter.new))
+    metered = np.array([meter.rate for meter in meters], dtype=np.float64)
+    given = of_line["hours_per_season"].to_numpy(dtype=np.float64) * share
     known = np.where(np.isnan(metered), given, metered)
     fleet = float(np.nanmean(known)) if np.isfinite(known).any() else DEFAULT_HOURS_PER_YEAR
     past = np.where(np.isnan(known), fleet, known)
@@ -191,14 +196,14 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
     )
     findings += _without_hours(lines, basis, fleet)
     knots, knot_hours = [], []
-    now = day_number(records.as_of)
-    for k, (active, cumulative) in enumerate(joined):
-        at = float(active_years(np.array([now]), bool(afloat[k]), rule)[0])
-        x, y = _extended(active, cumulative, at, past[k], future[k])
+    today = np.array([day_number(records.as_of)])
+    now = {flag: float(active_years(today, flag, rule)[0]) for flag in (True, False)}
+    for k, meter in enumerate(meters):
+        x, y = _extended(meter.active, meter.hours, now[bool(afloat[k])], past[k], future[k])
         knots.append(x)
         knot_hours.append(y)
-    hours = ShaftHours(lines, afloat, past, future, basis, rule, tuple(knots), tuple(knot_hours))
-    return hours, findings
+    usage = ShaftHours(lines, afloat, past, future, basis, rule, tuple(knots), tuple(knot_hours))
+    return usage, findings
 
 
 def _lines(records: Records) -> dict[tuple[str, str], int]:
@@ -207,67 +212,84 @@ def _lines(records: Records) -> dict[tuple[str, str], int]:
     return {key: number for number, key in enumerate(keys)}
 
 
+Place = tuple[str, int]
+"""File and row."""
+
+
 def _readings(
     records: Records, lines: dict[tuple[str, str], int]
-) -> dict[tuple[str, str], tuple[Floats, Floats, list[int]]]:
-    """Days, meter hours and source rows of each line, in the order of days, one reading a day."""
+) -> tuple[list[tuple[Floats, Floats, list[Place]]], list[Finding]]:
+    """Days, meter hours and places in the files of each line's readings, one a day, by day."""
     hours, parts = records.tables[HOURS.file], records.tables[PARTS.file]
     middle = (day_numbers(hours["read_on_lo"]) + day_numbers(hours["read_on_hi"])) / 2
-    stated = pd.DataFrame(
-        {"boat": hours["boat"], "position": hours["position"], "day": middle,
-         "hours": hours["hours"], "row": hours["row"], "rank": 0}
-    )  # fmt: skip
+    stated = hours[["boat", "position", "hours", "row"]].assign(day=middle, file=HOURS.file)
     # A boat's one meter without a side serves all its lines.
     sides: dict[str, list[str]] = {}
     for boat, position in lines:
         sides.setdefault(boat, []).append(position)
-    one_meter = stated["position"] == ""
-    spread = stated[one_meter].assign(position=stated["boat"].map(sides)).explode("position")
+    sided, one_meter = stated[stated["position"] != ""], stated[stated["position"] == ""]
+    spread = one_meter.assign(position=one_meter["boat"].map(sides)).explode("position")
     written = []
     for end in ("fitted", "removed"):
-        known = parts[f"{end}_on_lo"].eq(parts[f"{end}_on_hi"]) & parts[f"{end}_hours"].notna()
-        some = parts[known]
+        day_known = parts[f"{end}_on_lo"].eq(parts[f"{end}_on_hi"])
+        some = parts[day_known & parts[f"{end}_hours"].notna()]
         written.append(
-            pd.DataFrame(
-                {"boat": some["boat"], "position": some["position"],
-                 "day": day_numbers(some[f"{end}_on_lo"]), "hours": some[f"{end}_hours"],
-                 "row": some["row"], "rank": 1}
+            some[["boat", "position", "row"]].assign(
+                hours=some[f"{end}_hours"], day=day_numbers(some[f"{end}_on_lo"]), file=PARTS.file
             )
-        )  # fmt: skip
-    everything = pd.concat([stated[~one_meter], spread, *written], ignore_index=True)
-    everything = everything.dropna(subset=["position"])
-    everything = everything.sort_values(
-        ["boat", "position", "day", "rank", "hours", "row"], ignore_index=True
-    ).drop_duplicates(["boat", "position", "day"])
-    return {
-        (str(boat), str(position)): (
-            group["day"].to_numpy(dtype=float),
-            group["hours"].to_numpy(dtype=float),
-            [
-                int(row) if rank == 0 else 0
-                for row, rank in zip(group["row"], group["rank"], strict=True)
-            ],
         )
-        for (boat, position), group in everything.groupby(["boat", "position"], sort=True)
-    }
+    every = pd.concat([sided, spread, *written], ignore_index=True)
+    every["line"] = [
+        lines.get(key, -1) for key in zip(every["boat"], every["position"], strict=True)
+    ]
+    findings = _without_part(every[every["line"] < 0])
+    # hours.csv goes before parts.csv where both tell of one day.
+    every = every[every["line"] >= 0].sort_values(["line", "day", "file", "hours", "row"])
+    every = every.drop_duplicates(["line", "day"])
+    of_line = np.searchsorted(every["line"], np.arange(len(lines) + 1))
+    days, read = every["day"].to_numpy(dtype=np.float64), every["hours"].to_numpy(dtype=np.float64)
+    places = list(zip(every["file"], every["row"], strict=True))
+    return [(days[i:j], read[i:j], places[i:j]) for i, j in pairwise(of_line.tolist())], findings
 
 
-def _joined_meter(active: Floats, hours: Floats) -> tuple[Floats, float, list[int]]:
-    """Cumulative hours through meter changes, the rate per year of use, and where it fell."""
+@dataclass(frozen=True)
+class _Meter:
+    """One line's readings made one rising count.
+
+    Attributes
+    ----------
+    active, hours : ndarray, shape (n_readings,)
+        Years of use and shaft hours run since the first reading.
+    rate : float
+        Hours per year of use, NaN where the readings say too little.
+    falls : list of int
+        Readings below the one before them; those of `new` are a new meter's.
+    """
+
+    active: Floats
+    hours: Floats
+    rate: float
+    falls: list[int]
+    new: list[int]
+
+
+def _joined_meter(active: Floats, hours: Floats) -> _Meter:
     if len(hours) < 2:
-        return hours, float("nan"), []
+        return _Meter(active, hours, float("nan"), [], [])
+    falls = np.flatnonzero(np.diff(hours) < 0) + 1
+    new = falls[hours[falls] <= NEW_METER_SHARE * hours[falls - 1]]
+    if len(falls):
+        # Within one meter a lower reading is a slip or a rounding: the highest so far stands.
+        hours = np.concatenate([np.maximum.accumulate(one) for one in np.split(hours, new)])
     steps, spans = np.diff(hours), np.diff(active)
-    fell = steps < 0
-    span = float(spans[~fell].sum())
+    same = np.ones(len(steps), dtype=bool)
+    same[new - 1] = False
+    span = float(spans[same].sum())
     # Less than half a year of use says too little about the years outside it.
-    rate = float(steps[~fell].sum() / span) if span >= 0.5 else float("nan")
+    rate = float(steps[same].sum()) / span if span >= 0.5 else float("nan")
     bridged = np.maximum(hours[1:], np.nan_to_num(rate) * spans)
-    steps = np.where(fell, bridged, steps)
-    return (
-        np.concatenate([[0.0], np.cumsum(steps)]),
-        rate,
-        [int(i) + 1 for i in np.flatnonzero(fell)],
-    )
+    run = np.concatenate([[0.0], np.cumsum(np.where(same, steps, bridged))])
+    return _Meter(active, run, rate, falls.tolist(), new.tolist())
 
 
 def _extended(
@@ -287,17 +309,41 @@ def _extended(
     return np.array(x), np.array(y)
 
 
-def _new_meter(boat: str, position: str, row: int, before: float, after: float) -> Finding:
+def _fall(place: Place, fell: str, *, is_new: bool) -> Finding:
+    read_as = (
+        "a new meter; the hours in between follow the line's own rate"
+        if is_new
+        else "no new meter, as it falls by less than half: the higher reading stands"
+    )
+    file, row = place
     return Finding(
-        HOURS.file if row else PARTS.file,
-        row or None,
-        "hours",
-        f"{after:g} after {before:g} ({boat}, {position})",
+        file,
+        row,
+        "hours" if file == HOURS.file else "fitted_hours, removed_hours",
+        fell,
         "hours that do not fall",
         "assumed",
-        "Read as a new meter; the hours in between follow the line's own rate. "
-        "If it is a slip, correct the reading.",
+        f"Read as {read_as}. If it is a slip, correct the reading.",
     )
+
+
+def _without_part(readings: pd.DataFrame) -> list[Finding]:
+    if readings.empty:
+        return []
+    lines = sorted(set(zip(readings["boat"], readings["position"].fillna(""), strict=True)))
+    names = [f"{boat}, {position}" if position else boat for boat, position in lines]
+    return [
+        Finding(
+            HOURS.file,
+            None,
+            "position",
+            _first_few(names),
+            "a shaft line with a part in parts.csv",
+            "noted",
+            f"{len(readings)} reading(s) of {len(lines)} line(s) are not used: correct the side, "
+            "or add the parts.",
+        )
+    ]
 
 
 def _without_hours(
@@ -306,16 +352,21 @@ def _without_hours(
     bare = sorted({boat for (boat, _), k in lines.items() if basis[k] == "fleet"})
     if not bare:
         return []
-    names = ", ".join(bare[:5]) + (f" and {len(bare) - 5} more" if len(bare) > 5 else "")
     return [
         Finding(
             HOURS.file,
             None,
             "hours",
-            names,
+            _first_few(bare),
             "meter readings, or hours_per_season in boats.csv",
             "assumed",
-            f"{fleet:.0f} shaft hours a year stand in for {len(bare)} boat(s); give their hours to do better. "
-            f"shaft_share in {SETTINGS_FILE} turns meter hours into shaft hours.",
+            f"{fleet:.0f} shaft hours a year stand in for {len(bare)} boat(s); "
+            f"give their hours to do better. shaft_share in {SETTINGS_FILE} turns meter hours "
+            "into shaft hours.",
         )
     ]
+
+
+def _first_few(names: list[str], most: int = 5) -> str:
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return "; ".join(names[:most]) + more

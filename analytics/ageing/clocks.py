@@ -11,11 +11,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from analytics.ageing.removals import known_start, removals, taken_out
 from analytics.lives import Lives
 from analytics.usage import DAYS_PER_YEAR, day_numbers
 
@@ -45,7 +47,10 @@ class Nodes:
     first : ndarray of int, shape (n_lives,)
         First node of each life.
     weight : ndarray, shape (n_nodes,)
-        Weights of a uniform day over the window; they add up to 1 in each life.
+        Weights of a day of fitting; they add up to 1 in each life. Uniform over
+        the window, and in a wide one times the chance that nothing but ageing
+        took the part out before its end (and that it was taken out then, if it
+        was), see `removals`.
     start : ndarray, shape (n_nodes,)
         Day of fitting, days since 1970-01-01.
     entry, lower, upper : ndarray, shape (n_nodes,)
@@ -59,6 +64,9 @@ class Nodes:
         `CENSORED` at `lower`.
     count : ndarray, shape (n_lives,)
         How many identical lives each one stands for.
+    entry_weight : ndarray, shape (n_nodes,), or None
+        Weights of a day of fitting for a part of which it is known only that
+        it was in place when first watched; None where they are `weight`.
     """
 
     life: Ints
@@ -73,6 +81,7 @@ class Nodes:
     upper_years: Floats
     outcome: Ints
     count: Floats
+    entry_weight: Floats | None = None
 
     @property
     def n_lives(self) -> int:
@@ -101,8 +110,11 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
 
     starts: list[Floats] = []
     weights: list[Floats] = []
+    early_days = lives.settings.kind(table["kind"].iloc[0]).early_days if len(table) else 0
     for i in range(len(table)):
-        day, weight = _window_nodes(lo[i], hi[i], (seen[i], end_lo[i]))
+        # Fitted later than the last of these, a part that failed can have failed early.
+        corners = (seen[i], end_lo[i], end_lo[i] - early_days, end_hi[i] - early_days)
+        day, weight = _window_nodes(lo[i], hi[i], corners if failed[i] else corners[:2])
         starts.append(day)
         weights.append(weight)
     sizes = np.array([len(day) for day in starts], dtype=np.int64)
@@ -135,10 +147,12 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
         years = {f"{name}_years": (day - start) / DAYS_PER_YEAR for name, day in days.items()}
         ages = {name: years[f"{name}_years"] for name in days}
     first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(table)]
+    by_end, by_entry = _weighed(table, weight, first, life, days, start)
     return Nodes(
         life=life,
         first=first,
-        weight=weight,
+        weight=by_end,
+        entry_weight=by_entry,
         start=start,
         outcome=outcome.astype(np.int64),
         count=np.ones(len(table)),
@@ -150,7 +164,7 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
 def collapsed(nodes: Nodes) -> Nodes:
     """Lives whose nodes are the same become one, counted; the likelihood is unchanged."""
     ages = np.column_stack(
-        [nodes.weight, nodes.entry, nodes.lower, nodes.upper,
+        [nodes.weight, _entry_weight(nodes), nodes.entry, nodes.lower, nodes.upper,
          nodes.entry_years, nodes.lower_years, nodes.upper_years]
     )  # fmt: skip
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))
@@ -181,7 +195,45 @@ def _chosen(nodes: Nodes, kept: Ints, count: Floats) -> Nodes:
                      "entry_years", "lower_years", "upper_years")
     }  # fmt: skip
     life = np.repeat(np.arange(len(kept), dtype=np.int64), sizes)
-    return Nodes(life=life, first=first, outcome=nodes.outcome[kept], count=count, **per_node)
+    return Nodes(
+        life=life,
+        first=first,
+        outcome=nodes.outcome[kept],
+        count=count,
+        entry_weight=_entry_weight(nodes)[rows],
+        **per_node,
+    )
+
+
+def _entry_weight(nodes: Nodes) -> Floats:
+    return nodes.weight if nodes.entry_weight is None else nodes.entry_weight
+
+
+def _weighed(
+    table: pd.DataFrame,
+    weight: Floats,
+    first: Ints,
+    life: Ints,
+    days: dict[str, Floats],
+    start: Floats,
+) -> tuple[Floats, Floats]:
+    """Weights of the days of fitting: given how the life ended, and given that it was watched."""
+    undated = ~known_start(table)[life]
+    if not undated.any():
+        return weight, weight
+    others = removals(table)
+    end_age = ((days["lower"] + days["upper"]) / 2 - start) / DAYS_PER_YEAR
+    kept = np.exp(-others.cumulative(end_age))
+    ended = np.where(taken_out(table)[life], others.rate_at(end_age), 1.0)
+    entered = np.exp(-others.cumulative((days["entry"] - start) / DAYS_PER_YEAR))
+    return (
+        _shares(np.where(undated, weight * kept * ended, weight), first, life),
+        _shares(np.where(undated, weight * entered, weight), first, life),
+    )
+
+
+def _shares(weight: Floats, first: Ints, life: Ints) -> Floats:
+    return np.asarray(weight / np.add.reduceat(weight, first)[life])
 
 
 @lru_cache(maxsize=4)
@@ -196,7 +248,7 @@ def _window_nodes(lo: float, hi: float, kinks: tuple[float, ...]) -> tuple[Float
         return np.array([lo]), np.array([1.0])
     edges = [lo, *sorted(k for k in set(kinks) if lo < k < hi), hi]
     days, weights = [], []
-    for a, b in zip(edges, edges[1:], strict=False):
+    for a, b in pairwise(edges):
         x, w = _gauss_legendre(_NODES[b - a > 550])
         days.append((a + b) / 2 + (b - a) / 2 * x)
         weights.append((b - a) / (2 * (hi - lo)) * w)

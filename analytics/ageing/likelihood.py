@@ -11,7 +11,11 @@ For a life fitted on day s, watched from age e(s), with survival S and density f
 The denominator is what "it is in the records only because it was still going
 when they began" means (left truncation). With a known start this is the usual
 left-truncated, interval-censored likelihood (Klein & Moeschberger, Survival
-Analysis, chapter 3; cited from memory).
+Analysis, chapter 3; cited from memory). Where the start is a window, the weights
+above and below also carry the chance of not having been taken out, or of having
+been taken out just then, for another reason (`removals`): with a known start
+those factors cancel, with an unknown one they say how old the part can be. A
+likelihood with windows is therefore known up to a constant.
 
 Survival is that of two causes, early failure on calendar years and wear-out on
 the kind's clock: S = S_early * S_wear. Accidents are another cause, taken as
@@ -164,6 +168,8 @@ def _per_life(family: Family, theta: Parameters, nodes: Nodes, early_years: floa
     to_entry[:, entered_late] = cumulative_hazard(
         family, theta, nodes.entry[entered_late], nodes.entry_years[entered_late], early_years
     )
+    if nodes.entry_weight is not None:
+        log_weight = np.log(nodes.entry_weight)
     log_bottom = _log_sum(log_weight - to_entry, nodes)
     with np.errstate(invalid="ignore"):
         return np.where(np.isneginf(log_top), -np.inf, log_top - log_bottom)
@@ -189,7 +195,7 @@ def _log_density(
 
 
 def _log_sum(terms: Floats, nodes: Nodes) -> Floats:
-    """log of the sum over the nodes of each life, shape (n_draws, n_lives)."""
+    """Log of the sum over the nodes of each life, shape (n_draws, n_lives)."""
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))
     many = sizes > 1
     summed = terms[:, nodes.first]

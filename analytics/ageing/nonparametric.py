@@ -1,7 +1,6 @@
 """Curves that assume no family: Kaplan-Meier and Nelson-Aalen with delayed entry.
 
-lifelines computes them. They are always drawn beside a fitted curve, so that a
-wrong model can be seen.
+They are always drawn beside a fitted curve, so that a wrong model can be seen.
 """
 
 from __future__ import annotations
@@ -11,6 +10,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
+from analytics.ageing.posterior import Z90
 
 Floats = npt.NDArray[np.float64]
 
@@ -28,7 +28,7 @@ def kaplan_meier(entry: Floats, exit: Floats, failed: npt.NDArray[np.bool_]) -> 
     Parameters
     ----------
     entry, exit : ndarray, shape (n,)
-        Ages in any one unit, ``entry < exit``.
+        Ages in any one unit, ``entry < exit``; a life counts in (entry, exit].
     failed : ndarray of bool, shape (n,)
         True where the life ended by failing.
 
@@ -42,34 +42,35 @@ def kaplan_meier(entry: Floats, exit: Floats, failed: npt.NDArray[np.bool_]) -> 
     Notes
     -----
     Kaplan and Meier 1958; delayed entry as in Klein & Moeschberger, Survival
-    Analysis, section 4.6 (from memory). Computed by lifelines.
+    Analysis, section 4.6 (from memory); limits from Greenwood's variance, and
+    none (NaN) once the curve is at 0. Written out here because the libraries
+    refuse a curve that a small early risk set throws to 0, and that is the
+    curve a reader has to be warned of.
     """
-    if not len(exit):
-        return pd.DataFrame({name: np.empty(0) for name in CURVE_COLUMNS})
-    from lifelines import KaplanMeierFitter, NelsonAalenFitter
-
-    survival = KaplanMeierFitter(alpha=0.1).fit(exit, failed, entry=entry)
-    # The plain sum of d/n, as the textbooks print it, not lifelines' correction for ties.
-    hazard = NelsonAalenFitter(alpha=0.1, nelson_aalen_smoothing=False).fit(
-        exit, failed, entry=entry
-    )
-    events = survival.event_table
-    limits = survival.confidence_interval_
-    table = pd.DataFrame(
+    ages, at = np.unique(exit, return_inverse=True)
+    died = np.bincount(at, weights=failed, minlength=len(ages))
+    entered = np.searchsorted(np.sort(entry), ages, side="left")
+    watched = entered - np.searchsorted(np.sort(exit), ages, side="left")
+    survival = np.cumprod(1.0 - died / watched)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        greenwood = np.cumsum(died / (watched * (watched - died)))
+        # Limits of log(-log S): they stay between 0 and 1.
+        spread = Z90 * np.sqrt(greenwood) / -np.log(survival)
+        low, high = (survival ** np.exp(sign * spread) for sign in (1.0, -1.0))
+    for limit in (low, high):
+        limit[survival == 1.0] = 1.0
+        limit[survival == 0.0] = np.nan
+    return pd.DataFrame(
         {
-            "age": events.index.to_numpy(dtype=float),
-            "survival": survival.survival_function_.iloc[:, 0].to_numpy(),
-            "low": limits.iloc[:, 0].to_numpy(),
-            "high": limits.iloc[:, 1].to_numpy(),
-            "cumulative_hazard": hazard.cumulative_hazard_.iloc[:, 0]
-            .reindex(events.index)
-            .to_numpy(),
-            "at_risk": events["at_risk"].to_numpy(dtype=float),
-            "failed": events["observed"].to_numpy(dtype=float),
+            "age": ages,
+            "survival": survival,
+            "low": low,
+            "high": high,
+            "cumulative_hazard": np.cumsum(died / watched),
+            "at_risk": watched.astype(np.float64),
+            "failed": died,
         }
     )
-    ended = events["removed"].to_numpy() > 0
-    return table[ended].reset_index(drop=True)
 
 
 def drawn_lives(nodes: Nodes) -> tuple[Floats, Floats, npt.NDArray[np.bool_], int]:
@@ -115,7 +116,7 @@ def early_risk_warning(curve: pd.DataFrame) -> str | None:
     """
     if curve.empty:
         return None
-    most = curve["at_risk"].cummax()[::-1].cummax()[::-1].max()
+    most = curve["at_risk"].max()
     peak = int(curve["at_risk"].to_numpy().argmax())
     before = curve.iloc[:peak]
     small = before[(before["failed"] > 0) & (before["at_risk"] <= SMALL_RISK_SET)]
@@ -123,7 +124,8 @@ def early_risk_warning(curve: pd.DataFrame) -> str | None:
         return None
     first = small.iloc[0]
     return (
-        f"Only {int(first['at_risk'])} lives were watched at the age of {first['age']:.4g} while up to {int(most)} "
-        f"were later: a failure there drags the whole curve to {small['survival'].min():.0%}. "
+        f"Only {int(first['at_risk'])} lives were watched at the age of {first['age']:.4g} "
+        f"while up to {int(most)} were later: a failure there drags the whole curve to "
+        f"{small['survival'].min():.0%}. "
         "Read the curve from a later age on, or trust the fitted one."
     )

@@ -121,13 +121,14 @@ def log_prior(family: Family, prior: Prior, rows: Floats) -> Floats:
     with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
         log_odds = np.log(np.expm1(np.minimum(worn, 700.0)))
         density = density - 0.5 * ((log_odds - middle) / width) ** 2
-        # Moving the log scale by d moves log t by -d: the slope of log-odds in log t is t h / (1 - S).
+        # Moving the log scale by d moves log t by -d: the slope of log-odds in log t is
+        # t h / (1 - S).
         slope = (
             np.log(prior.at)
             + family.log_hazard(at, log_shape, log_scale)
             - np.log(-np.expm1(-worn))
         )
-    density = density + slope
+        density = density + slope
     if rows.shape[1] > 2:
         middle, width = _log_odds_belief(prior.early)
         density = density - 0.5 * ((rows[:, 2] - middle) / width) ** 2
@@ -234,8 +235,12 @@ def maximum_likelihood(family: Family, nodes: Nodes) -> MaximumLikelihood | None
     starts = [np.array([np.log(k * family.shape_unit), middle + d]) for k in (0.7, 1.5, 3.0, 8.0)
               for d in (0.0, 0.7, 2.0)]  # fmt: skip
     best = min(starts, key=loss)
-    found = minimize(loss, best, method="Nelder-Mead",
-                     options={"xatol": 1e-9, "fatol": 1e-10, "maxiter": 4000, "maxfev": 4000})  # fmt: skip
+    found = minimize(
+        loss,
+        best,
+        method="Nelder-Mead",
+        options={"xatol": 1e-9, "fatol": 1e-10, "maxiter": 4000, "maxfev": 4000},
+    )
     # Outside these shapes the optimiser is running away, not converging.
     if not found.success or not np.log(0.05) < found.x[0] - np.log(family.shape_unit) < np.log(40):
         return None

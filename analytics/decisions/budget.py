@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -19,6 +20,7 @@ from analytics.lives import Lives
 from analytics.outlook.futures import Futures
 
 Floats = npt.NDArray[np.float64]
+Counts = npt.NDArray[np.signedinteger[Any]]
 
 BUDGET_COLUMNS = [
     "season", "kind", "part_no", "planned", "unplanned",
@@ -98,7 +100,8 @@ def parts_budget(lives: Lives, futures: Futures, prices: PriceList) -> Budget:
         groups.append((kind, ALL, of_kind))
         groups += [(kind, items[i][1], [i]) for i in of_kind]
     lines = [
-        _line(season.year, kind, part_no, futures.planned[:, at][:, chosen], futures.unplanned[:, at][:, chosen],
+        _line(season.year, kind, part_no,
+              futures.planned[:, at][:, chosen], futures.unplanned[:, at][:, chosen],
               planned_cost[:, at][:, chosen], unplanned_cost[:, at][:, chosen], settings.currency)
         for at, season in enumerate(futures.seasons)
         for kind, part_no, chosen in groups
@@ -112,7 +115,7 @@ def parts_budget(lives: Lives, futures: Futures, prices: PriceList) -> Budget:
 
 
 def _line(
-    season: int, kind: str, part_no: str, planned: Floats, unplanned: Floats,
+    season: int, kind: str, part_no: str, planned: Counts, unplanned: Counts,
     planned_cost: Floats, unplanned_cost: Floats, currency: str,
 ) -> list[object]:  # fmt: skip
     quantity = (planned + unplanned).sum(axis=1)
@@ -125,7 +128,7 @@ def _line(
     ]  # fmt: skip
 
 
-def _counts_at(quantity: Floats) -> list[int]:
+def _counts_at(quantity: Counts) -> list[int]:
     """Counts that suffice with the given chances: whole parts, never a fraction of one."""
     points = np.quantile(quantity, list(POINTS.values()), method="inverted_cdf")
     return [int(point) for point in points]

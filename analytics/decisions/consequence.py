@@ -8,8 +8,10 @@ are not the same thing.
 from __future__ import annotations
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
+from analytics.ageing.curves import BAND
 from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.prices import PriceList
 from analytics.lives import Lives
@@ -44,8 +46,8 @@ def with_consequence(
     SeasonRisk
         `parts` gains `consequence` (cost of one failure), `expected_cost`
         (risk times consequence), `limit`, `limit_unit`, `past_limit` (on the
-        older bound of the age) and `can_flood`; `boats` gains `expected_cost`,
-        `costliest_kind` and `past_limit` (number of parts).
+        older bound of the age) and `can_flood`; `boats` gains `expected_cost`
+        with `_low` and `_high`, `costliest_kind` and `past_limit` (number of parts).
     """
     rates, parts = lives.settings.rates, risk.parts.copy()
     kinds = {name: lives.settings.kind(name) for name in parts["kind"].unique()}
@@ -60,9 +62,15 @@ def with_consequence(
     parts["limit"] = np.array([limit for limit, _ in limits], dtype=float)
     parts["limit_unit"] = [unit for _, unit in limits]
     age = np.where(parts["limit_unit"] == "years", years, parts["age_high"].astype(float))
-    parts["past_limit"] = age >= parts["limit"].to_numpy()
+    past = age >= parts["limit"].to_numpy()
+    # A kind may have a limit on both clocks: whichever is reached first, as in the simulated lifts.
+    calendar = np.array([kinds[kind].limit_years or np.inf for kind in parts["kind"]])
+    by_calendar = ~past & (years >= calendar)
+    parts.loc[by_calendar, "limit"] = calendar[by_calendar]
+    parts.loc[by_calendar, "limit_unit"] = "years"
+    parts["past_limit"] = past | by_calendar
     parts["can_flood"] = [kinds[kind].can_flood for kind in parts["kind"]]
-    boats = risk.boats.merge(_per_boat(parts), on="boat", how="left")
+    boats = risk.boats.merge(_per_boat(parts, risk.during), on="boat", how="left")
     return SeasonRisk(risk.season, parts, boats, risk.during, risk.counts)
 
 
@@ -72,7 +80,7 @@ def by_cost(boats: pd.DataFrame) -> pd.DataFrame:
 
 
 def _limit(kind: Kind) -> tuple[float, str]:
-    """The limit shown for a kind: on its own clock, else in calendar years; NaN where it has none."""
+    """The limit of a kind: on its own clock, else in calendar years; NaN where it has none."""
     if kind.limit is not None:
         return kind.limit, kind.unit
     if kind.limit_years is not None:
@@ -80,13 +88,18 @@ def _limit(kind: Kind) -> tuple[float, str]:
     return float("nan"), ""
 
 
-def _per_boat(parts: pd.DataFrame) -> pd.DataFrame:
+def _per_boat(parts: pd.DataFrame, during: npt.NDArray[np.float64]) -> pd.DataFrame:
     costliest = parts.sort_values(
         ["boat", "expected_cost", "kind", "position"], ascending=[True, False, True, True]
     ).drop_duplicates("boat")
     sums = parts.groupby("boat", sort=True).agg(
         expected_cost=("expected_cost", "sum"), past_limit=("past_limit", "sum")
     )
+    sums["expected_cost_low"] = sums["expected_cost_high"] = np.nan
+    cost = during * parts["consequence"].to_numpy(dtype=float)
+    for boat, at in parts.groupby("boat", sort=True).indices.items():
+        low, high = np.quantile(cost[:, at].sum(axis=1), BAND)
+        sums.loc[boat, ["expected_cost_low", "expected_cost_high"]] = low, high
     named = costliest.set_index("boat")[["kind", "position"]]
     named.columns = ["costliest_kind", "costliest_position"]
     return sums.join(named).reset_index()

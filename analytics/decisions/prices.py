@@ -55,7 +55,10 @@ class PriceList:
 
 
 def price_list(records: Records) -> PriceList:
-    """Read the checked rows of `prices.csv`; a kind without a row of its own has the mean of its numbers."""
+    """Prices of the checked rows of `prices.csv`.
+
+    A kind without a row of its own has the mean of its part numbers.
+    """
     table = records.tables[PRICES.file]
     rows = table.sort_values(["kind", "part_no", "part_price", "row"], kind="stable")
     by_part_no = {row["part_no"]: _price(row) for _, row in rows[rows["part_no"] != ""].iterrows()}

@@ -54,7 +54,7 @@ def count_distribution(chances: Floats) -> Floats:
 def count_quantiles(pmf: Floats, points: tuple[float, ...]) -> tuple[int, ...]:
     """Smallest counts that are reached with the given probabilities."""
     total = np.cumsum(pmf)
-    return tuple(int(min(np.searchsorted(total, point - 1e-12), len(pmf) - 1)) for point in points)
+    return tuple(min(int(np.searchsorted(total, p - 1e-12)), len(pmf) - 1) for p in points)
 
 
 def _convolved(rows: Floats, top: int) -> Floats:

@@ -244,7 +244,7 @@ class _Draws:
         """Years until the next accident."""
         waited = rng.standard_exponential(shape)
         rate = np.broadcast_to(self.rate, shape)
-        return np.divide(waited, rate, out=np.full(shape, NEVER), where=rate > 0)
+        return np.asarray(np.divide(waited, rate, out=np.full(shape, NEVER), where=rate > 0))
 
 
 class _Ahead:

@@ -143,7 +143,7 @@ def _chunk(posterior: Posterior, ages: AgesAhead, rows: slice, out: tuple[Floats
     to_sound = hazard(ages.sound, ages.sound_years)
     to_begin = hazard(ages.begin, ages.begin_years)
     to_end = hazard(ages.end, ages.end_years)
-    # Relative to the likeliest start of each part, so that an old part's tiny survival cannot underflow.
+    # Relative to the likeliest start of each part: an old part's tiny survival cannot underflow.
     least = np.minimum.reduceat(to_sound, ages.first, axis=1)
     base = np.repeat(least, np.diff(np.append(ages.first, len(ages.weight))), axis=1)
     alive = summed(np.exp(base - to_sound))

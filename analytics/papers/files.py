@@ -9,23 +9,24 @@ import pandas as pd
 
 from analytics.records.settings import Settings
 
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+"""What a spreadsheet takes for a formula's begin (OWASP, "CSV Injection", from memory)."""
 
 
 def csv_text(table: pd.DataFrame, settings: Settings) -> str:
-    """A table as CSV, LF line ends, a `note` column where the fleet is invented.
+    """A table as CSV, LF line ends, a `notice` column where the fleet is invented.
 
     A text that a spreadsheet would take for a formula gets an apostrophe in
     front. Numbers keep ten significant digits.
     """
     safe = table.copy()
-    for name in safe.columns:
-        if safe[name].dtype == object:
-            safe[name] = safe[name].map(_harmless)
-        elif pd.api.types.is_datetime64_any_dtype(safe[name]):
-            safe[name] = safe[name].dt.strftime("%Y-%m-%d")
     if settings.demo:
         safe["notice"] = settings.note or "demo data, invented"
+    for name in safe.columns:
+        if pd.api.types.is_datetime64_any_dtype(safe[name]):
+            safe[name] = safe[name].dt.strftime("%Y-%m-%d")
+        elif not pd.api.types.is_numeric_dtype(safe[name]):
+            safe[name] = safe[name].astype(object).map(_harmless)
     text = io.StringIO()
     safe.to_csv(text, index=False, lineterminator="\n", float_format="%.10g")
     return text.getvalue()
@@ -39,6 +40,8 @@ def write_csv(table: pd.DataFrame, settings: Settings, path: Path) -> Path:
 
 
 def _harmless(cell: object) -> object:
-    if isinstance(cell, str) and cell.startswith(_FORMULA_STARTS):
-        return "'" + cell
-    return cell
+    if not isinstance(cell, str):
+        return cell
+    mark = "'" if cell.startswith(_FORMULA_STARTS) else ""
+    # A lone carriage return would end the row: pandas puts quotes round line feeds alone.
+    return mark + cell.replace("\r\n", "\n").replace("\r", "\n")

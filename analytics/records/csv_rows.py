@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 import io
+import unicodedata
 from dataclasses import dataclass
 
 from analytics.records.findings import Finding, FleetError
-from analytics.records.tables import Table
+from analytics.records.tables import Table, as_word
 
 BIGGEST_FILE = 200_000_000
 """Bytes; far above any fleet's export, and a stop for a wrong file dropped by accident."""
@@ -22,7 +23,8 @@ class CsvRows:
     header : list of str
         Column names in lower case.
     rows : list of (int, dict of str to str)
-        Line of the file (header being line 1) and the cells by column, stripped.
+        Line of the file on which the row begins (header being line 1) and the
+        cells by column, stripped.
     findings : list of Finding
         What was noticed on the way.
     """
@@ -50,48 +52,77 @@ def read_rows(table: Table, content: bytes) -> CsvRows:
     findings: list[Finding] = []
     text = _decoded(table, content, findings)
     lines = csv.reader(io.StringIO(text, newline=""), strict=True)
+    line = 1
     try:
-        header = [name.strip().lower() for name in next(lines, [])]
+        header = [as_word(name) for name in next(lines, [])]
         _check_header(table, header, findings)
+        named = [(at, name) for at, name in enumerate(header) if name]
         rows: list[tuple[int, dict[str, str]]] = []
         line = lines.line_num + 1
         for cells in lines:
-            if extra := [cell for cell in cells[len(header) :] if cell.strip()]:
-                findings.append(
-                    Finding(table.file, line, "", ",".join(extra), f"{len(header)} cells", "noted",
-                            "Cells beyond the last header are not read: put quotes round a text that holds a comma.")
-                )  # fmt: skip
-            padded = cells + [""] * (len(header) - len(cells))
-            rows.append((line, {n: c.strip() for n, c in zip(header, padded, strict=False) if n}))
+            if len(cells) < len(header):
+                cells += [""] * (len(header) - len(cells))
+            elif extra := [cell for cell in cells[len(header) :] if cell.strip()]:
+                findings.append(_extra_cells(table, line, extra, len(header)))
+            rows.append((line, {name: cells[at].strip() for at, name in named}))
             line = lines.line_num + 1
     except csv.Error as error:
-        raise FleetError(
-            [Finding(table.file, lines.line_num, "", str(error), "a comma-separated text file", "stopped",
-                     "Look for an unclosed quote on or above this line, or save the sheet as CSV again.")]
-        ) from None  # fmt: skip
+        raise _stop(
+            table,
+            line,
+            found=str(error),
+            remedy="Look for an unclosed quote on this row or above it, "
+            "or save the sheet as CSV again.",
+        ) from None
     return CsvRows(header, rows, findings)
+
+
+def _stop(
+    table: Table,
+    line: int | None,
+    *,
+    field: str = "",
+    found: str,
+    expected: str = "a comma-separated text file",
+    remedy: str,
+) -> FleetError:
+    return FleetError([Finding(table.file, line, field, found, expected, "stopped", remedy)])
 
 
 def _decoded(table: Table, content: bytes, findings: list[Finding]) -> str:
     if len(content) > BIGGEST_FILE:
-        raise FleetError([
-            Finding(table.file, None, "", f"{len(content):,} bytes", f"at most {BIGGEST_FILE:,} bytes", "stopped",
-                    "Check that this is the right file, or split the export by base.")
-        ])  # fmt: skip
+        raise _stop(
+            table,
+            None,
+            found=f"{len(content):,} bytes",
+            expected=f"at most {BIGGEST_FILE:,} bytes",
+            remedy="Check that this is the right file, or split the export by base.",
+        )
     # A spreadsheet or a picture renamed to .csv gives itself away by zero bytes.
     if b"\x00" in content:
-        raise FleetError([
-            Finding(table.file, None, "", "binary content", "a comma-separated text file", "stopped",
-                    "Open it in the program it came from and save the sheet as CSV (UTF-8).")
-        ])  # fmt: skip
+        raise _stop(
+            table,
+            None,
+            found="binary content",
+            remedy="Open it in the program it came from and save the sheet as CSV (UTF-8).",
+        )
     try:
-        return content.decode("utf-8-sig")
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         findings.append(
-            Finding(table.file, None, "", "text that is not UTF-8", "UTF-8", "assumed",
-                    "Read as Windows-1252; save as UTF-8 if names look wrong.")
-        )  # fmt: skip
-        return content.decode("cp1252", errors="replace")
+            Finding(
+                table.file,
+                None,
+                "",
+                "text that is not UTF-8",
+                "UTF-8",
+                "assumed",
+                "Read as Windows-1252; save as UTF-8 if names look wrong.",
+            )
+        )
+        text = content.decode("cp1252", errors="replace")
+    # An accent written as a mark of its own looks the same, and must be the same name.
+    return unicodedata.normalize("NFC", text)
 
 
 def _check_header(table: Table, header: list[str], findings: list[Finding]) -> None:
@@ -100,21 +131,49 @@ def _check_header(table: Table, header: list[str], findings: list[Finding]) -> N
     if missing:
         found = ", ".join(name for name in header if name)
         separator = next((mark for mark in ";\t|" if mark in found), None)
+        shown = "tabs" if separator == "\t" else f"'{separator}'"
         remedy = "Add the column, or rename the one that holds it."
         if separator:
-            remedy = f"The cells seem to be parted by '{separator}': save the sheet with commas."
-        raise FleetError([
-            Finding(table.file, 1, ", ".join(missing), found[:200], "a header with " + ", ".join(missing), "stopped",
-                    remedy)
-        ])  # fmt: skip
+            remedy = f"The cells seem to be parted by {shown}: save the sheet with commas."
+        raise _stop(
+            table,
+            1,
+            field=", ".join(missing),
+            found=found[:200],
+            expected="a header with " + ", ".join(missing),
+            remedy=remedy,
+        )
     if twice := sorted({name for name in header if name and header.count(name) > 1}):
-        raise FleetError([
-            Finding(table.file, 1, ", ".join(twice), ", ".join(twice), "each header once", "stopped",
-                    "Rename or remove one of the columns that share a header.")
-        ])  # fmt: skip
-    for name in header:
-        if name and name not in known:
-            findings.append(
-                Finding(table.file, 1, name, name, "a column of the plain layout", "ignored",
-                        "The column is not read; compare its name with the README if it should be.")
-            )  # fmt: skip
+        raise _stop(
+            table,
+            1,
+            field=", ".join(twice),
+            found=", ".join(twice),
+            expected="each header once",
+            remedy="Rename or remove one of the columns that share a header.",
+        )
+    findings += [
+        Finding(
+            table.file,
+            1,
+            name,
+            name,
+            "a column of the plain layout",
+            "ignored",
+            "The column is not read; compare its name with the README if it should be.",
+        )
+        for name in header
+        if name and name not in known
+    ]
+
+
+def _extra_cells(table: Table, line: int, extra: list[str], width: int) -> Finding:
+    return Finding(
+        table.file,
+        line,
+        "",
+        ",".join(extra),
+        f"{width} cells",
+        "noted",
+        "Cells beyond the last header are not read: put quotes round a text that holds a comma.",
+    )

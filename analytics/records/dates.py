@@ -22,6 +22,9 @@ PLACEHOLDERS = frozenset(
     {date(1899, 12, 30), date(1900, 1, 1), date(1970, 1, 1), date(9999, 12, 31)}
 )
 
+FIRST_YEAR, LAST_YEAR = 1950, 2100
+"""Years outside these are taken for slips of the pen."""
+
 EXPECTED = "a day (2014-06-03), a month (2014-06), a year (2014), a range (2011..2014) or blank"
 
 
@@ -69,15 +72,6 @@ def parse_window(text: str) -> Window | None:
     if window.known and window.lo in PLACEHOLDERS:
         return None
     return window
-
-
-def is_placeholder(text: str) -> bool:
-    """True where the text is a date that stands for "not known"."""
-    try:
-        window = _single(text.strip())
-    except ValueError:
-        return False
-    return window.known and window.lo in PLACEHOLDERS
 
 
 def _single(text: str) -> Window:

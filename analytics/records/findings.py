@@ -44,8 +44,14 @@ class Finding:
         """The finding as one line for a terminal or a page."""
         place = f"{self.file} row {self.row}" if self.row is not None else self.file
         field = f", {self.field}" if self.field else ""
-        found = f"found '{self.found}', " if self.found else ""
-        return f"{place}{field}: {found}expected {self.expected}. {self.remedy} [{self.done}]"
+        found = f"found '{_shortened(self.found)}', " if self.found else ""
+        said = f"{place}{field}: {found}expected {self.expected}. {self.remedy} [{self.done}]"
+        # A cell may hold line ends, or marks that a terminal would obey.
+        return "".join(mark if mark.isprintable() else " " for mark in said)
+
+
+def _shortened(text: str, most: int = 120) -> str:
+    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 class FleetError(Exception):

@@ -7,25 +7,26 @@ import hashlib
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date
-from difflib import get_close_matches
+from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 
-from analytics.records.cells import CheckedRows, check_rows
+from analytics.records.boat_rows import check_boat_rows
+from analytics.records.boats import check_boats
+from analytics.records.cells import CheckedRows, Row, check_rows
 from analytics.records.csv_rows import read_rows
-from analytics.records.findings import Finding, FleetError, findings_table
+from analytics.records.findings import Done, Finding, FleetError, findings_table
 from analytics.records.parts import check_parts
 from analytics.records.settings import FILE as SETTINGS_FILE
 from analytics.records.settings import Settings, read_settings
 from analytics.records.tables import BOATS, HOURS, PARTS, TABLES, Table
 
-Row = dict[str, Any]
-
 COUNT_COLUMNS = ["file", "rows_read", "used", "merged", "rejected", "ignored"]
 REJECTED_COLUMNS = ["file", "row", "field", "found", "expected", "remedy", "cells"]
+
+FILES = (*(table.file for table in TABLES), SETTINGS_FILE)
+"""Names of the files that are read; any other is left alone."""
 
 
 @dataclass(frozen=True)
@@ -74,29 +75,38 @@ def folder_files(folder: Path) -> dict[str, bytes]:
     Raises
     ------
     FleetError
-        If the folder is missing, or holds none of them.
+        If the folder is missing or cannot be read, or holds none of them.
     """
-    wanted = [table.file for table in TABLES] + [SETTINGS_FILE]
     if not folder.is_dir():
-        raise FleetError([
-            Finding(str(folder), None, "", "no such folder" if not folder.exists() else "a file",
-                    "a fleet folder", "stopped", "Check the name; 'tideworn sample FOLDER' writes an example.")
-        ])  # fmt: skip
+        raise _no_folder(
+            folder,
+            found="a file" if folder.exists() else "no such folder",
+            expected="a fleet folder",
+            remedy="Check the name; 'tideworn sample FOLDER' writes an example.",
+        )
     try:
-        files = {name: (folder / name).read_bytes() for name in wanted if (folder / name).is_file()}
-    except OSError as error:
-        raise FleetError([
-            Finding(str(folder), None, "", error.strerror or "unreadable", "files that can be read", "stopped",
-                    "Check the permissions of the folder and its files.")
-        ]) from None  # fmt: skip
-    if not files.keys() & {table.file for table in TABLES}:
+        files = {name: (folder / name).read_bytes() for name in FILES if (folder / name).is_file()}
         there = sorted(path.name for path in folder.iterdir())[:5]
-        raise FleetError([
-            Finding(str(folder), None, "", ", ".join(there) or "an empty folder", "boats.csv and parts.csv",
-                    "stopped", "Put the two files there; the README shows their columns and "
-                    "'tideworn sample FOLDER' writes an example.")
-        ])  # fmt: skip
+    except OSError as error:
+        raise _no_folder(
+            folder,
+            found=error.strerror or "unreadable",
+            expected="files that can be read",
+            remedy="Check the permissions of the folder and its files.",
+        ) from None
+    if not files.keys() - {SETTINGS_FILE}:
+        raise _no_folder(
+            folder,
+            found=", ".join(there) or "an empty folder",
+            expected="boats.csv and parts.csv",
+            remedy="Put the two files there; the README shows their columns and "
+            "'tideworn sample FOLDER' writes an example.",
+        )
     return files
+
+
+def _no_folder(folder: Path, *, found: str, expected: str, remedy: str) -> FleetError:
+    return FleetError([Finding(str(folder), None, "", found, expected, "stopped", remedy)])
 
 
 def read_fleet(files: Mapping[str, bytes]) -> Records:
@@ -118,19 +128,16 @@ def read_fleet(files: Mapping[str, bytes]) -> Records:
         None if settings_bytes is None else settings_bytes.decode("utf-8-sig", errors="replace")
     )
     checked = _check_files(files)
-    boats = _check_boats(checked[BOATS.file])
-    settings, assumed = _fill_dates(settings, checked)
+    settings, as_of, assumed = _fill_dates(settings, checked)
     findings += assumed
-    assert settings.as_of is not None
-    lives, merged = check_parts(
-        checked[PARTS.file], boats, settings, settings.as_of, settings.records_from
-    )
-    rows = {name: part.rows for name, part in checked.items()}
-    rows[PARTS.file] = lives
-    rows[BOATS.file] = list(boats.values())
+    boats = check_boats(checked[BOATS.file], as_of)
+    lives, merged = check_parts(checked[PARTS.file], boats, settings, as_of)
+    rows = {BOATS.file: list(boats.rows.values()), PARTS.file: lives}
     for table in TABLES:
-        if "boat" in table.needed and table not in (BOATS, PARTS):
-            rows[table.file] = _of_known_boats(checked[table.file], boats)
+        if table.file not in rows:
+            part = checked[table.file]
+            names_boats = "boat" in table.needed
+            rows[table.file] = check_boat_rows(part, boats, as_of) if names_boats else part.rows
     findings += [finding for part in checked.values() for finding in part.findings]
     findings += _missing_files(files)
     return Records(
@@ -144,9 +151,9 @@ def read_fleet(files: Mapping[str, bytes]) -> Records:
 
 
 def fingerprint(files: Mapping[str, bytes]) -> str:
-    """SHA-256 over the names and bytes of the files, in the order of their names."""
+    """SHA-256 over the names and bytes of the files that are read, in the order of their names."""
     digest = hashlib.sha256()
-    for name in sorted(files):
+    for name in sorted(files.keys() & set(FILES)):
         digest.update(f"{name}\0{len(files[name])}\0".encode())
         digest.update(files[name])
     return digest.hexdigest()
@@ -161,11 +168,19 @@ def _check_files(files: Mapping[str, bytes]) -> dict[str, CheckedRows]:
                 checked[table.file] = check_rows(table, read_rows(table, files[table.file]))
             elif table in (BOATS, PARTS):
                 stopped.append(
-                    Finding(table.file, None, "", "no such file", f"a file with {', '.join(table.needed)}", "stopped",
-                            f"Add {table.file}; the README shows its columns. Without it, {table.without}.")
-                )  # fmt: skip
+                    Finding(
+                        table.file,
+                        None,
+                        "",
+                        "no such file",
+                        f"a file with {', '.join(table.needed)}",
+                        "stopped",
+                        f"Add {table.file}; the README shows its columns. "
+                        f"Without it, {table.without}.",
+                    )
+                )
             else:
-                checked[table.file] = CheckedRows(table, [], [], {}, {}, {})
+                checked[table.file] = CheckedRows.none(table)
         except FleetError as error:
             stopped += error.findings
     if stopped:
@@ -173,77 +188,93 @@ def _check_files(files: Mapping[str, bytes]) -> dict[str, CheckedRows]:
     return checked
 
 
-def _check_boats(checked: CheckedRows) -> dict[str, Row]:
-    boats: dict[str, Row] = {}
-    # A name that stands twice keeps the same row whatever the order of the file.
-    for row in sorted(
-        checked.rows, key=lambda row: (row["boat"], str(sorted(row.items(), key=str)))
-    ):
-        if row["boat"] in boats:
-            finding = Finding(
-                checked.table.file, row["row"], "boat", row["boat"], "each boat once", "rejected",
-                f"The name stands in row {boats[row['boat']]['row']} too: give each boat a name of its own, "
-                "such as with its hull number.")  # fmt: skip
-            checked.findings.append(finding)
-            checked.rejected[row["row"]] = finding
-            continue
-        boats[row["boat"]] = row
-    return boats
-
-
-def _of_known_boats(checked: CheckedRows, boats: Mapping[str, Row]) -> list[Row]:
-    kept = []
-    for row in checked.rows:
-        if row["boat"] in boats:
-            kept.append(row)
-            continue
-        close = get_close_matches(row["boat"], boats, n=1, cutoff=0.75)
-        hint = f"Did you mean '{close[0]}'? " if close else ""
-        finding = Finding(
-            checked.table.file, row["row"], "boat", row["boat"], "a boat of boats.csv", "rejected",
-            f"{hint}Correct the name, or add the boat to boats.csv.")  # fmt: skip
-        checked.findings.append(finding)
-        checked.rejected[row["row"]] = finding
-    return kept
-
-
 def _fill_dates(
     settings: Settings, checked: Mapping[str, CheckedRows]
-) -> tuple[Settings, list[Finding]]:
+) -> tuple[Settings, date, list[Finding]]:
     """The last day watched and the day the records began, assumed aloud where not given."""
-    findings = []
+    findings: list[Finding] = []
+
+    def say(key: str, found: object, expected: str, done: Done, remedy: str) -> None:
+        findings.append(Finding(SETTINGS_FILE, None, key, str(found), expected, done, remedy))
+
+    as_of = settings.as_of
+    if as_of is None:
+        as_of = _latest_day(checked)
+        say(
+            "as_of",
+            "",
+            "the last day on which the records were watched",
+            "assumed",
+            f"The latest date in the files, {as_of}, stands in: "
+            "set as_of if the records were kept longer.",
+        )
+    records_from = settings.records_from
+    if records_from and records_from > as_of:
+        say(
+            "records_from",
+            records_from,
+            f"a day up to {as_of}, the last one watched",
+            "ignored",
+            "Correct records_from or as_of.",
+        )
+        records_from = None
     removals = [row["removed_on_lo"] for row in checked[PARTS.file].rows if row["removed_on_lo"]]
-    fittings = [row["fitted_on_lo"] for row in checked[PARTS.file].rows if row["fitted_on_lo"]]
-    readings = [row["read_on_lo"] for row in checked[HOURS.file].rows if row["read_on_lo"]]
-    if settings.as_of is None:
-        latest = max([*removals, *fittings, *readings], default=None)
-        if latest is None:
-            raise FleetError([
-                Finding(PARTS.file, None, "", "no dated row", "at least one life with a date", "stopped",
-                        "Add rows with fitted_on or removed_on; headers alone tell nothing.")
-            ])  # fmt: skip
-        settings = replace(settings, as_of=latest)
-        findings.append(
-            Finding(SETTINGS_FILE, None, "as_of", "", "the last day on which the records were watched", "assumed",
-                    f"The latest date in the files, {latest}, stands in: set as_of if the records were kept longer.")
-        )  # fmt: skip
-    if settings.records_from is None and removals:
-        settings = replace(settings, records_from=min(removals))
-        findings.append(
-            Finding(SETTINGS_FILE, None, "records_from", "", "the day from which removals were written down", "assumed",
-                    f"The earliest removal in the files, {min(removals)}, stands in: parts fitted before it count "
-                    "from then on. Set records_from if every removal was written down from an earlier day.")
-        )  # fmt: skip
-    return settings, findings
+    earliest = min(removals, default=as_of)
+    if records_from is None and removals and earliest <= as_of:
+        records_from = earliest
+        say(
+            "records_from",
+            "",
+            "the day from which removals were written down",
+            "assumed",
+            f"The earliest removal in the files, {earliest}, stands in: parts fitted before it "
+            "count from then on. Set records_from if every removal was written down from an "
+            "earlier day.",
+        )
+    return replace(settings, as_of=as_of, records_from=records_from), as_of, findings
+
+
+def _latest_day(checked: Mapping[str, CheckedRows]) -> date:
+    """The latest day of fitting, removal or reading: the last of its year where that is all."""
+    dated = [(PARTS.file, "fitted_on"), (PARTS.file, "removed_on"), (HOURS.file, "read_on")]
+    days: list[date] = []
+    for file, name in dated:
+        for row in checked[file].rows:
+            first, last = row[f"{name}_lo"], row[f"{name}_hi"]
+            if first:
+                # A window of years says little of how long anybody watched.
+                days.append(last if last - first <= timedelta(days=366) else first)
+    if not days:
+        raise FleetError(
+            [
+                Finding(
+                    PARTS.file,
+                    None,
+                    "",
+                    "no dated row",
+                    "at least one life with a date",
+                    "stopped",
+                    "Add rows with fitted_on or removed_on; headers alone tell nothing.",
+                )
+            ]
+        )
+    return max(days)
 
 
 def _missing_files(files: Mapping[str, bytes]) -> list[Finding]:
     return [
-        Finding(table.file, None, "", "no such file", f"a file in which each row is {table.row_is}", "noted",
-                f"Without it: {table.without}.")
+        Finding(
+            table.file,
+            None,
+            "",
+            "no such file",
+            f"a file in which each row is {table.row_is}",
+            "noted",
+            f"Without it: {table.without}.",
+        )
         for table in TABLES
         if table.file not in files
-    ]  # fmt: skip
+    ]
 
 
 def _frame(table: Table, rows: list[Row]) -> pd.DataFrame:
@@ -265,15 +296,18 @@ def _counts(
     rows: Mapping[str, list[Row]],
     merged: Mapping[int, Finding],
 ) -> pd.DataFrame:
-    lines = []
-    for table in TABLES:
-        if table.file not in files:
-            continue
-        part = checked[table.file]
-        n_merged = len(merged) if table is PARTS else 0
-        lines.append(
-            [table.file, len(part.texts), len(rows[table.file]), n_merged, len(part.rejected), len(part.ignored)]
-        )  # fmt: skip
+    lines = [
+        (
+            name,
+            len(part.texts),
+            len(rows[name]),
+            len(merged) if name == PARTS.file else 0,
+            len(part.rejected),
+            len(part.ignored),
+        )
+        for name, part in checked.items()
+        if name in files
+    ]
     counts = pd.DataFrame(lines, columns=COUNT_COLUMNS)
     parts = counts[["used", "merged", "rejected", "ignored"]].sum(axis=1)
     if not (parts == counts["rows_read"]).all():
@@ -286,9 +320,16 @@ def _rejected(checked: Mapping[str, CheckedRows]) -> pd.DataFrame:
     for part in checked.values():
         for line, finding in sorted(part.rejected.items()):
             cells = io.StringIO()
-            csv.writer(cells, lineterminator="").writerow(part.texts[line].values())
+            csv.writer(cells).writerow(part.texts[line].values())
             lines.append(
-                [finding.file, line, finding.field, finding.found, finding.expected, finding.remedy,
-                 cells.getvalue()]
-            )  # fmt: skip
+                (
+                    finding.file,
+                    line,
+                    finding.field,
+                    finding.found,
+                    finding.expected,
+                    finding.remedy,
+                    cells.getvalue().removesuffix("\r\n"),
+                )
+            )
     return pd.DataFrame(lines, columns=REJECTED_COLUMNS)

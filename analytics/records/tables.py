@@ -8,6 +8,14 @@ from typing import Literal
 POSITIONS = ("single", "port", "starboard")
 REASONS = ("failed", "replaced_sound", "other_work", "accident", "boat_left", "unknown")
 
+LARGEST_NUMBER = 1e9
+"""Hours, prices and days above this are taken for slips of the pen."""
+
+
+def as_word(text: str) -> str:
+    """A word in the plain layout's way: lower case, with underscores between its parts."""
+    return text.strip().lower().replace(" ", "_").replace("-", "_")
+
 
 @dataclass(frozen=True)
 class Column:
@@ -17,8 +25,9 @@ class Column:
     ----------
     name : str
         Header, in lower case.
-    holds : {"text", "choice", "window", "number"}
-        What a cell may be; a `window` becomes two columns, `_lo` and `_hi`.
+    holds : {"text", "word", "choice", "window", "number"}
+        What a cell may be; a `word` is read by `as_word`, a `window` becomes two
+        columns, `_lo` and `_hi`.
     required : bool
         True where a blank cell rejects the row.
     vital : bool
@@ -28,7 +37,7 @@ class Column:
     """
 
     name: str
-    holds: Literal["text", "choice", "window", "number"] = "text"
+    holds: Literal["text", "word", "choice", "window", "number"] = "text"
     required: bool = False
     vital: bool = False
     choices: tuple[str, ...] = ()
@@ -74,7 +83,7 @@ PARTS = Table(
     (
         _BOAT,
         _POSITION,
-        Column("kind", required=True),
+        Column("kind", "word", required=True),
         Column("part_no"),
         Column("size"),
         Column("lot"),
@@ -106,7 +115,7 @@ READINGS = Table(
     (
         _BOAT,
         _POSITION,
-        Column("kind", required=True),
+        Column("kind", "word", required=True),
         Column("read_on", "window", required=True, vital=True),
         Column("measure", required=True),
         Column("value", "number", required=True, vital=True),
@@ -117,7 +126,7 @@ PRICES = Table(
     "prices.csv",
     "the cost of a kind of part",
     (
-        Column("kind"),
+        Column("kind", "word"),
         Column("part_no"),
         Column("part_price", "number", required=True, vital=True),
         Column("labour_hours", "number"),

@@ -73,7 +73,9 @@ def test_season_says_the_same_everywhere(
     assert list(boats["boat"]) == list(risk.boats["boat"]) == [b["boat"] for b in answer["boats"]]
     parts = pd.read_csv(tmp_path / "season.csv")
     assert parts["risk"].to_numpy() == pytest.approx(risk.parts["risk"].to_numpy(float), rel=1e-9)
-    wanted = "boat position kind age_low age_high clock risk risk_low risk_high risk_before consequence"
+    wanted = (
+        "boat position kind age_low age_high clock risk risk_low risk_high risk_before consequence"
+    )
     assert set(f"{wanted} lives failures".split()) <= set(parts.columns)
     assert NOT_AN_INSPECTION in said.replace("\n", " ")
 
@@ -240,9 +242,7 @@ def test_refusals_are_json_too(capsys: pytest.CaptureFixture[str], tmp_path: Pat
         ["budget", "folder", "--seasons", "0"],
     ],
 )
-def test_wrong_use_exits_with_two(
-    capsys: pytest.CaptureFixture[str], arguments: list[str]
-) -> None:
+def test_wrong_use_exits_with_two(capsys: pytest.CaptureFixture[str], arguments: list[str]) -> None:
     with pytest.raises(SystemExit) as stopped:
         main(arguments)
     assert stopped.value.code == 2

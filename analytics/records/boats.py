@@ -1,0 +1,101 @@
+"""The boats, each once, and what the rows of other files may ask about them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from analytics.records.cells import CheckedRows, Row
+from analytics.records.settings import Settings
+from analytics.records.spelling import Spelling
+
+
+@dataclass(frozen=True)
+class Boats:
+    """The boats of `boats.csv` that can be used.
+
+    Attributes
+    ----------
+    rows : mapping of str to dict
+        Typed row by name.
+    rejected : mapping of str to int
+        Names whose only row was rejected, and that row.
+    """
+
+    rows: Mapping[str, Row]
+    rejected: Mapping[str, int]
+    spelling: Spelling
+
+    def remedy(self, name: str) -> str:
+        """What to do about a row that names a boat which is not there."""
+        if line := self.rejected.get(name):
+            return f"Row {line} of boats.csv names it and was rejected: mend that row."
+        hint = self.spelling.hint(name)
+        return f"{hint}Correct the name, or add the boat to boats.csv."
+
+    def watched_from(self, name: str, settings: Settings) -> date | None:
+        """The day from which the lives on a boat were recorded, None where nothing says."""
+        days = (self.rows[name]["joined_on_hi"], settings.records_from)
+        return max((day for day in days if day), default=None)
+
+    def watched_to(self, name: str, as_of: date) -> date:
+        """The last day on which the boat can have been watched."""
+        left: date | None = self.rows[name]["left_on_hi"]
+        return min(left, as_of) if left else as_of
+
+
+def check_boats(checked: CheckedRows, as_of: date) -> Boats:
+    """Keep each boat once, with dates that agree; reject the other rows with a reason."""
+    boats: dict[str, Row] = {}
+    # Not by line: which row is kept must not depend on the order of the file.
+    for row in sorted(checked.rows, key=_all_cells):
+        name, line = row["boat"], row["row"]
+        if name in boats:
+            checked.reject(
+                line,
+                "boat",
+                name,
+                "each boat once",
+                f"The name stands in row {boats[name]['row']} too: give each boat a name of its "
+                "own, such as with its hull number.",
+            )
+        elif _dates_agree(row, as_of, checked):
+            boats[name] = row
+    rejected = {checked.texts[line]["boat"]: line for line in checked.rejected}
+    return Boats(
+        rows=boats,
+        rejected={name: line for name, line in rejected.items() if name and name not in boats},
+        spelling=Spelling(boats, 0.75),
+    )
+
+
+def _all_cells(row: Row) -> tuple[str, list[str]]:
+    return row["boat"], [str(value) for name, value in row.items() if name != "row"]
+
+
+def _dates_agree(row: Row, as_of: date, checked: CheckedRows) -> bool:
+    joined, left = row["joined_on_lo"], row["left_on_hi"]
+    if joined and joined > as_of:
+        checked.reject(
+            row["row"],
+            "joined_on",
+            joined,
+            f"a date up to {as_of}",
+            "Leave the boat out until it has joined, or correct as_of in fleet.toml.",
+        )
+        return False
+    if joined and left and left < joined:
+        checked.reject(
+            row["row"],
+            "left_on",
+            left,
+            f"a date from {joined}, when it joined",
+            "One of the two dates is wrong: correct it.",
+        )
+        return False
+    if joined:
+        row["joined_on_hi"] = min(row["joined_on_hi"], as_of, left or as_of)
+    if joined and left:
+        row["left_on_lo"] = max(row["left_on_lo"], joined)
+    return True

@@ -1,0 +1,135 @@
+"""What a failure costs, by hand, and which parts are past their limit."""
+
+from dataclasses import replace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from analytics.ageing.fit import Ageing
+from analytics.ageing.posterior import point
+from analytics.decisions.consequence import by_cost, failure_cost
+from analytics.job import Fleet, boats_at_risk, how_it_ages
+from analytics.outlook.season import SeasonRisk
+from analytics.records.kinds import KINDS
+from analytics.records.settings import Rates
+from tests.analytics.ageing.folders import fleet_of
+
+RATES = Rates(
+    labour_per_hour=80.0, emergency_multiplier=1.5, lift_and_launch=600.0, tow=1000.0,
+    lost_day=400.0, lost_days=3.0,
+)  # fmt: skip
+MONEY = (
+    "[rates]\nlabour_per_hour = 80\nemergency_multiplier = 1.5\nlift_and_launch = 600\n"
+    "tow = 1000\nlost_day = 400\nlost_days = 3\n"
+)
+PRICES = ["bellows,,200,5,10", "packed_gland,,30,2,10"]
+
+
+def test_a_failure_that_stops_the_boat_by_hand() -> None:
+    # Part 200; labour 5 x 80 and lift 600, one and a half times; tow 1000; three days of 400.
+    expected = 200 + (400 + 600) * 1.5 + 1000 + 1200
+    assert failure_cost(KINDS["bellows"], 200.0, 5.0, RATES) == expected
+
+
+def test_a_failure_found_ashore_costs_part_and_labour() -> None:
+    assert failure_cost(KINDS["cutless_bearing"], 90.0, 7.0, RATES) == 90 + 7 * 80
+
+
+def test_without_prices_the_lost_days_remain() -> None:
+    nothing = float("nan")
+    assert failure_cost(KINDS["bellows"], nothing, nothing, RATES) == 600 * 1.5 + 1000 + 1200
+    assert failure_cost(KINDS["cutless_bearing"], nothing, nothing, RATES) == 0.0
+
+
+@pytest.fixture(scope="module")
+def fleet() -> Fleet:
+    # B: packing, the likeliest of all to fail in a season, and the cheapest.
+    return fleet_of(
+        [
+            "A,single,bellows,,,2016-06-01",
+            "B,single,packed_gland,,,2024-01-01",
+            "C,port,bellows,,,2014..2018",
+            "C,starboard,bellows,,,2016-07-02",
+            "D,single,bellows,,,2016-06-30",
+            "D,single,gland_hose,,,2012-07-01",
+            "E,single,lip_seal,,,2017-01-01",
+        ],
+        MONEY,
+        prices=PRICES,
+    )
+
+
+def known_ages(fleet: Fleet) -> dict[tuple[str, str], Ageing]:
+    scale = {"bellows": 14.0, "packed_gland": 60.0, "gland_hose": 16.0, "lip_seal": 4000.0}
+    return {
+        key: replace(fitted, posterior=point(fitted.kind, np.log(3.0), np.log(scale[key[0]])))
+        for key, fitted in how_it_ages(fleet).items()
+    }
+
+
+@pytest.fixture(scope="module")
+def risk(fleet: Fleet) -> SeasonRisk:
+    return boats_at_risk(fleet, known_ages(fleet))
+
+
+def part(risk: SeasonRisk, boat: str, position: str = "single", kind: str = "") -> pd.Series:
+    parts = risk.parts
+    chosen = (parts["boat"] == boat) & (parts["position"] == position)
+    return parts[chosen & (parts["kind"].eq(kind) | (kind == ""))].iloc[0]
+
+
+def test_risk_times_consequence(risk: SeasonRisk) -> None:
+    bellows, packing = part(risk, "A"), part(risk, "B")
+    assert bellows["consequence"] == 200 + (400 + 600) * 1.5 + 2200
+    assert packing["consequence"] == 30 + 160
+    assert bellows["expected_cost"] == pytest.approx(bellows["risk"] * bellows["consequence"])
+    boats = risk.boats.set_index("boat")
+    twins = part(risk, "C", "port")["expected_cost"] + part(risk, "C", "starboard")["expected_cost"]
+    assert boats.at["C", "expected_cost"] == pytest.approx(twins)
+
+
+def test_the_two_orders_differ(risk: SeasonRisk) -> None:
+    by_risk = risk.boats["boat"].tolist()
+    costs = by_cost(risk.boats)
+    assert by_risk[0] == "B"
+    assert costs["boat"].iloc[0] != "B"
+    assert costs["expected_cost"].is_monotonic_decreasing
+    assert sorted(costs["boat"]) == sorted(by_risk)
+
+
+def test_boats_of_one_cost_come_by_name() -> None:
+    boats = pd.DataFrame({"boat": ["Z", "A", "M"], "expected_cost": [5.0, 5.0, 9.0]})
+    assert by_cost(boats)["boat"].tolist() == ["M", "A", "Z"]
+
+
+def test_past_the_limit_on_the_older_bound_of_the_age(risk: SeasonRisk) -> None:
+    # Watched to 2024-06-30, limit of a bellows eight years: 2016-06-30 is 2922 days back, that is
+    # 8.0 years of 365.25; 2016-07-02 two days short of it; 2014..2018 could be ten years old.
+    assert part(risk, "D", kind="bellows")["past_limit"]
+    assert not part(risk, "C", "starboard")["past_limit"]
+    assert part(risk, "C", "port")["past_limit"]
+    # A gland hose has twelve: 2012-07-01 is a day short of them. Packing has no limit.
+    assert not part(risk, "D", kind="gland_hose")["past_limit"]
+    assert not part(risk, "B")["past_limit"]
+    assert np.isnan(part(risk, "B")["limit"])
+    boats = risk.boats.set_index("boat")["past_limit"]
+    assert boats[["B", "C", "D"]].tolist() == [0, 1, 1]
+
+
+def test_a_calendar_limit_on_a_part_that_ages_by_hours(risk: SeasonRisk) -> None:
+    # A lip seal has seven years: 2017-01-01 is 7.5 back.
+    seal = part(risk, "E")
+    assert (seal["limit"], seal["limit_unit"], seal["past_limit"]) == (7.0, "years", True)
+
+
+def test_whichever_of_two_limits_comes_first() -> None:
+    # Seven years are over while the shaft has run 2,250 of 9,000 hours, and the other way round.
+    rows = ["A,single,lip_seal,,,2017-01-01", "B,single,lip_seal,,,2023-06-30"]
+    settings = "[kinds.lip_seal]\nlimit = {}\nlimit_years = 7\n"
+    many = fleet_of(rows, settings.format(9000))
+    past = boats_at_risk(many, how_it_ages(many)).parts.set_index("boat")["past_limit"]
+    assert past.to_dict() == {"A": True, "B": False}
+    few = fleet_of(rows, settings.format(250))
+    past = boats_at_risk(few, how_it_ages(few)).parts.set_index("boat")["past_limit"]
+    assert past.to_dict() == {"A": True, "B": True}

@@ -1,0 +1,52 @@
+"""Prices: by part number, else by kind, else not known."""
+
+import numpy as np
+import pytest
+
+from analytics.decisions.prices import UNPRICED, Price, PriceList, price_list
+from analytics.records.kinds import KINDS
+from analytics.records.settings import Rates
+from tests.analytics.ageing.folders import fleet_of
+
+RATES = Rates(labour_per_hour=80.0, emergency_multiplier=1.5)
+
+
+def listed(*prices: str) -> PriceList:
+    return price_list(fleet_of(["A,single,bellows,P1,,2020-01-01"], prices=prices).records)
+
+
+def test_part_number_before_kind_before_nothing() -> None:
+    prices = listed("bellows,,150,2,10", "bellows,P1,210,3,20", "face_seal,,300,4,30")
+    assert prices.of("bellows", "P1") == Price(210.0, 3.0, 20.0)
+    assert prices.of("bellows", "P9") == Price(150.0, 2.0, 10.0)
+    assert prices.of("bellows", "") == Price(150.0, 2.0, 10.0)
+    assert prices.of("gland_hose", "") is UNPRICED
+
+
+def test_a_kind_without_a_row_of_its_own_has_the_mean_of_its_numbers() -> None:
+    prices = listed("bellows,P1,100,2,10", "bellows,P2,200,4,20")
+    assert prices.of("bellows", "P7") == Price(150.0, 3.0, 15.0)
+
+
+def test_labour_not_given_is_none_and_lead_time_not_given_is_not_known() -> None:
+    price = listed("bellows,P1,100,,").of("bellows", "P1")
+    assert (price.part, price.labour_hours) == (100.0, 0.0)
+    assert np.isnan(price.lead_time_days)
+
+
+def test_planned_and_unplanned_by_hand() -> None:
+    price = Price(part=200.0, labour_hours=3.0, lead_time_days=7.0)
+    assert price.planned(RATES) == 200 + 3 * 80
+    # Out of turn: labour at one and a half; a bearing is found, and done, at the lift.
+    assert price.unplanned(KINDS["bellows"], RATES) == 200 + 3 * 80 * 1.5
+    assert price.unplanned(KINDS["cutless_bearing"], RATES) == 200 + 3 * 80
+
+
+def test_the_order_of_the_rows_does_not_matter() -> None:
+    rows = ["bellows,P1,100,2,10", "bellows,P2,200,4,20", "face_seal,P3,300,4,30"]
+    assert listed(*rows) == listed(*rows[::-1])
+
+
+def test_no_price_is_no_number() -> None:
+    assert np.isnan(UNPRICED.planned(RATES))
+    assert UNPRICED.planned(RATES) == pytest.approx(np.nan, nan_ok=True)

@@ -1,0 +1,210 @@
+"""Rows of parts.csv against the boats, the last day watched and each other.
+
+What to do about each slip is the project's own policy (common practice, no source); the checks
+here are those policies, row by row.
+"""
+
+import itertools
+
+import pytest
+
+from analytics.records.reading import Records
+from tests.analytics.records.fleet_folder import counts, part, read, reconciled, said
+
+TWIN = [
+    part(position="port"),
+    part(position="starboard"),
+]
+
+
+def remedies(records: Records) -> str:
+    return " ".join(one.sentence() for one in records.findings if one.file == "parts.csv")
+
+
+@pytest.mark.parametrize(
+    ("cells", "field", "words"),
+    [
+        ({"boat": "Peny Wren"}, "boat", "Did you mean 'Penny Wren'?"),
+        ({"boat": "PENNY WREN"}, "boat", "Did you mean 'Penny Wren'?"),
+        ({"boat": "Tin Lantern"}, "boat", "add the boat"),
+        ({"kind": "belows"}, "kind", "Did you mean 'bellows'?"),
+        ({"fitted_on": "2021-01-01"}, "fitted_on", "Planned work"),
+        ({"removed_on": "2021", "reason": "failed"}, "removed_on", "2020-12-31"),
+        ({"removed_on": "2011", "reason": "failed"}, "removed_on", "2012-05-01"),
+        ({"reason": "failed"}, "removed_on", "Fill in when it was removed"),
+        ({"reason": "boat_left"}, "removed_on", "Fill in when it was removed"),
+    ],
+)
+def test_rejected(cells: dict[str, str], field: str, words: str) -> None:
+    records = read(part(**cells))
+    assert counts(records) == {"rows_read": 1, "rejected": 1}
+    assert said(records, "rejected") == [(2, field)]
+    assert words in remedies(records)
+    assert records.rejected["row"].tolist() == [2]
+
+
+@pytest.mark.parametrize("position", ["", "single"])
+def test_a_twin_needs_its_side(position: str) -> None:
+    records = read(*TWIN, part(position=position))
+    assert counts(records) == {"rows_read": 3, "used": 2, "rejected": 1}
+    assert said(records, "rejected") == [(4, "position")]
+
+
+def test_a_kind_of_ones_own_is_taken_and_told() -> None:
+    records = read(part(kind="Rudder Stock"))
+    assert records.tables["parts.csv"]["kind"].tolist() == ["rudder_stock"]
+    assert said(records, "assumed") == [(2, "kind")]
+    listed = read(part(kind="Rudder Stock"), settings="as_of = 2020-12-31\n[kinds.'Rudder Stock']")
+    assert said(listed, "assumed") == []
+
+
+def test_dates_of_the_boat() -> None:
+    boats = [
+        {"boat": "Penny Wren", "joined_on": "2011-03", "left_on": "2016", "built_on": "2012-06"}
+    ]
+    records = read(
+        part(),  # still fitted, and so until the boat left
+        part(position="single", kind="lip_seal", fitted_on="2017"),
+        part(kind="gland_hose", removed_on="2017", reason="failed"),
+        part(kind="cutless_bearing", reason="boat_left"),
+        boats=boats,
+    )
+    assert counts(records) == {"rows_read": 4, "used": 2, "rejected": 2}
+    assert said(records, "rejected") == [(3, "fitted_on"), (4, "removed_on")]
+    assert (2, "fitted_on") in said(records, "noted")  # before it was built
+    assert records.tables["parts.csv"]["reason"].tolist() == ["", ""]
+
+
+def test_windows_are_cut_to_what_was_possible() -> None:
+    records = read(part(fitted_on="2015", removed_on="2014..2030", reason="failed"))
+    row = records.tables["parts.csv"].iloc[0]
+    window = row[["fitted_on_lo", "fitted_on_hi", "removed_on_lo", "removed_on_hi"]]
+    assert [f"{day:%F}" for day in window] == [
+        "2015-01-01",
+        "2015-12-31",
+        "2015-01-01",
+        "2020-12-31",
+    ]
+
+
+def test_lives_that_ended_before_anyone_watched_are_ignored() -> None:
+    boats = [
+        {"boat": "Penny Wren", "left_on": "2009-06-01"},
+        {"boat": "Otter", "joined_on": "2012"},
+    ]
+    old = part(fitted_on="2005", removed_on="2009", reason="failed")
+    records = read(
+        old | {"boat": "Otter"},
+        part(boat="Otter", kind="lip_seal", fitted_on="2005", removed_on="2012", reason="failed"),
+        part(boat="Otter", kind="lip_seal", fitted_on="2012", removed_on="2013", reason="failed"),
+        part(fitted_on="2005"),  # on a boat that had left by then
+        boats=boats,
+    )
+    assert counts(records) == {"rows_read": 4, "used": 1, "ignored": 3}
+    assert records.tables["parts.csv"]["row"].tolist() == [4]
+
+
+def test_a_removal_in_the_year_in_which_watching_began_is_used() -> None:
+    records = read(
+        part(fitted_on="2005", removed_on="2010", reason="failed"),
+        settings="as_of = 2020-12-31\nrecords_from = 2010-06-01",
+    )
+    assert counts(records) == {"rows_read": 1, "used": 1}
+
+
+def test_cells_that_do_not_agree_are_read_as_blank() -> None:
+    records = read(
+        part(last_sound_on="2011", fitted_hours="900", removed_hours="100"),
+        part(kind="lip_seal", removed_on="2015", reason="failed", last_sound_on="2016"),
+        part(kind="gland_hose", removed_on="2015"),
+    )
+    parts = records.tables["parts.csv"]
+    assert parts["last_sound_on_lo"].isna().all()
+    assert parts[["fitted_hours", "removed_hours"]].isna().all(axis=None)
+    assert parts["reason"].tolist() == ["", "failed", "unknown"]
+    assert said(records, "ignored") == [
+        (2, "last_sound_on"),
+        (2, "removed_hours"),
+        (3, "last_sound_on"),
+    ]
+
+
+def test_the_same_removal_twice_is_one_life() -> None:
+    first = part(removed_on="2015-06-03", reason="unknown")
+    records = read(first, first | {"removed_on": "2015-06-10", "reason": "failed"})
+    assert counts(records) == {"rows_read": 2, "used": 1, "merged": 1}
+    assert said(records, "merged") == [(3, "")]
+    assert records.tables["parts.csv"]["reason"].tolist() == ["failed"]
+    assert "'failed' is used" in remedies(records)
+
+
+def test_two_short_lives_of_one_year_are_two() -> None:
+    # Fitted and removed in 2015, twice: the second may have followed the first.
+    short = part(fitted_on="2015", removed_on="2015", reason="failed")
+    assert counts(read(short, short)) == {"rows_read": 2, "used": 2}
+    # Two parts from 2012 to 2015 cannot have followed one another: one life, written twice.
+    long = part(fitted_on="2012", removed_on="2015", reason="failed")
+    assert counts(read(long, long)) == {"rows_read": 2, "used": 1, "merged": 1}
+
+
+def test_a_part_still_open_though_another_followed() -> None:
+    records = read(part(), part(fitted_on="2015-06"), part(fitted_on=""))
+    assert said(records, "assumed") == [(4, "removed_on"), (2, "removed_on")]
+    parts = records.tables["parts.csv"].set_index("row")
+    assert f"{parts.at[2, 'removed_on_lo']:%F}" == "2015-06-01"
+    assert f"{parts.at[2, 'removed_on_hi']:%F}" == "2015-06-30"
+    assert f"{parts.at[4, 'removed_on_hi']:%F}" == "2012-05-01"
+    assert parts["reason"].to_dict() == {2: "unknown", 3: "", 4: "unknown"}
+
+
+def test_an_undated_part_is_the_one_in_place_where_every_other_is_gone() -> None:
+    records = read(part(removed_on="2015", reason="failed"), part(fitted_on=""))
+    assert counts(records) == {"rows_read": 2, "used": 2}
+    assert records.tables["parts.csv"].set_index("row")["reason"].to_dict() == {2: "failed", 3: ""}
+
+
+def test_a_part_closed_by_its_follower_before_anyone_watched_is_ignored() -> None:
+    records = read(part(fitted_on="2001"), part(fitted_on="2009-06"))
+    assert counts(records) == {"rows_read": 2, "used": 1, "ignored": 1}
+    assert records.tables["parts.csv"]["row"].tolist() == [3]
+
+
+@pytest.mark.parametrize(
+    ("other", "used"),
+    [
+        ({"fitted_on": "2015-06-08"}, 2),  # a week's overlap is a slip of the pen
+        ({"fitted_on": "2015-05-20"}, 0),
+        ({"fitted_on": "2014"}, 0),
+        ({"fitted_on": "2015"}, 2),  # any day of the year, so perhaps after
+        ({"fitted_on": "", "removed_on": "2014-06-01", "reason": "failed"}, 0),
+        ({"fitted_on": "", "removed_on": "2014", "reason": "failed"}, 2),
+        ({"fitted_on": "", "removed_on": "2012-05-04", "reason": "failed"}, 2),
+        ({"fitted_on": "2014", "removed_on": "2014", "reason": "failed"}, 2),
+        ({"fitted_on": "2014-06-01", "removed_on": "2014-06-01", "reason": "failed"}, 0),
+    ],
+)
+def test_two_parts_in_one_place_at_once(other: dict[str, str], used: int) -> None:
+    rows = [part(removed_on="2015-06-08", reason="failed"), part(**other)]
+    for order in (rows, rows[::-1]):
+        records = read(*order)
+        assert len(records.tables["parts.csv"]) == used
+        reconciled(records)
+    if not used:
+        assert sorted(said(records, "rejected")) == [(2, "fitted_on"), (3, "fitted_on")]
+        assert "row 3 was in place" in remedies(records)
+
+
+def test_every_mixture_adds_up() -> None:
+    rows = [
+        part(),
+        part(fitted_on="2015-06"),
+        part(removed_on="2015-06-03", reason="failed"),
+        part(removed_on="2015-06-05", reason="failed"),
+        part(fitted_on="2013", removed_on="2019", reason="failed"),
+        part(fitted_on="2002", removed_on="2009", reason="accident"),
+        part(boat="Tin Lantern", kind="belows", fitted_on="2030"),
+        dict.fromkeys(part(), ""),
+        part(fitted_on="x", removed_on="y"),
+    ]
+    for chosen in itertools.combinations(rows, 5):
+        reconciled(read(*chosen))
