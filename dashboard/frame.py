@@ -1,0 +1,125 @@
+"""What every page has: its title, whose records it shows, cautions, and errors in plain words."""
+
+from __future__ import annotations
+
+import logging
+import os
+from collections.abc import Callable
+
+import pandas as pd
+import streamlit as st
+
+from analytics.papers import words as shared
+from analytics.papers.cautions import CAUTIONS, NOT_AN_INSPECTION
+from analytics.papers.files import csv_text
+from analytics.records.findings import Finding, FleetError
+from analytics.records.reading import Records
+from analytics.records.settings import Settings
+from analytics.records.tables import PRICES
+from dashboard import results, words
+from dashboard.results import Asked
+
+PAGES = {
+    "views/season.py": "This season",
+    "views/ageing.py": "How parts age",
+    "views/boats.py": "Boats at risk",
+    "views/budget.py": "Parts budget",
+    "views/records.py": "What was read",
+}
+
+CHART = {"displayModeBar": False, "responsive": True}
+"""Plotly's own buttons do nothing here that the page does not."""
+
+DEBUG = "TIDEWORN_DEBUG"
+"""Environment variable that lets the terminal show where a page failed."""
+
+# Texts of a figure take the colour of the page, also when that turns from light to dark.
+_INK = """<style>
+.js-plotly-plot :is(.xtick, .ytick, .x2tick, .y2tick, .textpoint) text,
+.js-plotly-plot text:is(.xtitle, .ytitle, .x2title, .legendtext, .annotation-text)
+{ fill: currentColor !important; }
+.stMainBlockContainer { padding-top: 4.2rem; max-width: 84rem; }
+</style>"""
+
+_log = logging.getLogger(__name__)
+
+
+def page(title: str, lead: str, show: Callable[[Asked], None]) -> None:
+    """Run a page; whatever goes wrong becomes sentences that say what to do."""
+    st.html(_INK)
+    st.title(title)
+    asked = st.session_state.get("asked")
+    try:
+        if isinstance(asked, FleetError):
+            raise asked
+        assert isinstance(asked, Asked)
+        settings = results.fleet(asked).records.settings
+        if settings.demo:
+            st.markdown(f"{lead} :orange-badge[{words.demo(settings)}]")
+        else:
+            st.markdown(lead)
+        show(asked)
+        _links(title)
+    except FleetError as error:
+        refused(error.findings)
+    except Exception as error:  # a page that breaks must still say what to do
+        _log.error("page '%s' failed: %s", title, error, exc_info=DEBUG in os.environ)
+        st.error(words.unexpected(error))
+
+
+def refused(findings: tuple[Finding, ...]) -> None:
+    """Why the records cannot give an answer, one sentence per finding."""
+    st.error(words.REFUSED)
+    for finding in findings:
+        st.markdown(words.finding(finding))
+    st.markdown(words.REFUSED_NEXT)
+
+
+def not_an_inspection() -> None:
+    """The caution that always stands beside a risk."""
+    st.warning(NOT_AN_INSPECTION)
+
+
+def cautions() -> None:
+    """All cautions, one click away."""
+    with st.expander("Cautions before any work on a shaft, seal or bearing"):
+        st.markdown("\n".join(f"- {caution}" for caution in CAUTIONS))
+
+
+def without_prices(records: Records) -> None:
+    """Say so where costs leave the parts out."""
+    if records.tables[PRICES.file].empty:
+        st.info(words.NO_PRICE_IN_COST)
+
+
+def rows(number: int, most: int = 16) -> int:
+    """Pixels of a table that shows this many rows, at most so many before it scrolls."""
+    return 35 * (min(number, most) + 1) + 3
+
+
+def assumptions(settings: Settings, *, money_too: bool = False) -> None:
+    """What the numbers take for granted."""
+    with st.expander("What these numbers take for granted"):
+        listed = shared.assumptions(settings, money_too=money_too)
+        st.markdown("\n".join(f"- {line}" for line in listed))
+
+
+def download(label: str, table: pd.DataFrame, settings: Settings, file: str) -> None:
+    """A table as a CSV file that a spreadsheet opens without harm."""
+    st.download_button(
+        label,
+        csv_text(table, settings),
+        file,
+        "text/csv",
+        key=f"download {file}",
+        on_click="ignore",
+    )
+
+
+def _links(here: str) -> None:
+    """The other pages, for narrow screens where the navigation is folded away."""
+    st.divider()
+    with st.container(horizontal=True):
+        for path, title in PAGES.items():
+            if title != here:
+                st.page_link(path, label=title)

@@ -1,0 +1,1 @@
+"""One file a page; Streamlit runs them, nothing imports them."""

@@ -1,0 +1,58 @@
+"""What was read, what was not, and the settings in force."""
+
+import streamlit as st
+
+from dashboard import frame, results, tables, words
+from dashboard.results import Asked
+
+
+def show(asked: Asked) -> None:
+    fleet = results.fleet(asked)
+    records, settings = fleet.records, fleet.records.settings
+    st.subheader(fleet.reconciliation())
+    st.dataframe(
+        tables.counts(records.counts), hide_index=True, height=frame.rows(len(records.counts))
+    )
+    findings = fleet.findings()
+    st.subheader("What was found")
+    if findings.empty:
+        st.markdown(words.NOTHING_FOUND)
+    else:
+        st.markdown(words.found(findings))
+        done_box, file_box = st.columns(2)
+        done = done_box.multiselect(
+            "What was done", sorted(findings["done"].unique()), placeholder="all", key="done"
+        )
+        file = file_box.multiselect(
+            "File", sorted(findings["file"].unique()), placeholder="all", key="file"
+        )
+        chosen = findings[
+            findings["done"].isin(done or findings["done"])
+            & findings["file"].isin(file or findings["file"])
+        ]
+        st.dataframe(
+            tables.findings(chosen),
+            column_config=tables.FINDINGS_COLUMNS,
+            hide_index=True,
+        )
+    if not records.rejected.empty:
+        st.subheader("Rows that could not be used")
+        st.dataframe(
+            tables.rejected(records.rejected),
+            column_config=tables.FINDINGS_COLUMNS,
+            hide_index=True,
+        )
+    with st.container(horizontal=True):
+        frame.download("Findings as CSV", findings, settings, "findings.csv")
+        frame.download("Rejected rows as CSV", records.rejected, settings, "rejected.csv")
+        frame.download("Lives as CSV", fleet.lives.table, settings, "lives.csv")
+    st.subheader("Settings in force")
+    st.table(tables.settings(settings).set_index("Setting"))
+    st.markdown("**Kinds of parts**")
+    names = sorted(fleet.lives.table["kind"].unique())
+    st.dataframe(tables.kinds(settings, names), hide_index=True, height=frame.rows(len(names)))
+    st.caption(words.fingerprint(records.fingerprint))
+    frame.assumptions(settings, money_too=True)
+
+
+frame.page(frame.PAGES["views/records.py"], words.RECORDS_LEAD, show)

@@ -1,0 +1,257 @@
+"""Every page on the sample fleet: the numbers are those of `analytics.job`, and nothing breaks."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from analytics import job
+from analytics.ageing.curves import survival_and_hazard
+from analytics.ageing.fit import FleetAgeing, kind_ageing
+from analytics.ageing.nonparametric import at_risk, drawn_lives
+from analytics.ageing.summary import key_figures
+from analytics.decisions.consequence import by_cost
+from analytics.outlook.season import SeasonRisk
+from analytics.papers.cautions import CAUTIONS, NOT_AN_INSPECTION
+from analytics.papers.words import assumptions, how_sure
+from tests.dashboard.pages import PAGES, charts, named, opened, said, turned, values
+
+FORBIDDEN = ("safe", "seaworthy", "certified")
+
+
+@pytest.fixture(autouse=True)
+def _folder(monkeypatch: pytest.MonkeyPatch, sample_folder: Path) -> None:
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(sample_folder))
+
+
+@pytest.fixture(scope="module")
+def risk(sample: job.Fleet, sample_ageing: FleetAgeing) -> SeasonRisk:
+    return job.boats_at_risk(sample, sample_ageing)
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_opens_without_an_error_and_says_that_the_fleet_is_invented(
+    page: str, sample: job.Fleet
+) -> None:
+    at = opened(page)
+    assert not at.exception
+    assert not at.error
+    text = said(at)
+    assert sample.records.settings.note in text
+    for word in FORBIDDEN:
+        assert not re.search(rf"\b{word}\b", text, re.IGNORECASE)
+    assert any(assumptions(sample.records.settings)[0] in one.value for one in at.markdown)
+
+
+@pytest.mark.parametrize("page", ["season", "ageing", "boats", "budget"])
+def test_the_cautions_stand_beside_every_risk(page: str) -> None:
+    at = opened(page)
+    assert NOT_AN_INSPECTION in [warning.value for warning in at.warning]
+    listed = " ".join(one.value for one in at.markdown)
+    assert all(caution in listed for caution in CAUTIONS)
+
+
+def test_the_headline_is_the_number_of_the_job(risk: SeasonRisk, sample: job.Fleet) -> None:
+    at = opened("season")
+    low, high = risk.likely_range
+    headline = next(one.value for one in at.subheader if "expected" in one.value)
+    assert f"About {risk.expected:.0f} failures" in headline
+    assert f"(likely {low} to {high})" in headline
+    assert sample.reconciliation() in [caption.value for caption in at.caption]
+
+
+def test_the_headline_of_a_later_season(sample: job.Fleet, sample_ageing: FleetAgeing) -> None:
+    at = opened("season")
+    year = sample.coming_season().year + 2
+    at = at.selectbox(key="season").set_value(year).run()
+    later = job.boats_at_risk(sample, sample_ageing, year)
+    low, high = later.likely_range
+    headline = next(one.value for one in at.subheader if "expected" in one.value)
+    assert f"About {later.expected:.0f} failures" in headline
+    assert f"{year} (likely {low} to {high})" in headline
+
+
+def test_ten_boats_are_drawn_with_their_ranges_in_both_orders(risk: SeasonRisk) -> None:
+    at = opened("season")
+    for order, boats, column, unit in (
+        ("by risk", risk.boats, "risk", 100.0),
+        ("by expected cost", by_cost(risk.boats), "expected_cost", 1.0),
+    ):
+        at = at.radio(key="order").set_value(order).run()
+        (chart,) = charts(at)
+        ranges, dots = chart["data"][-3], chart["data"][-2]
+        top = boats.head(10)
+        assert [name.split("<br>")[0] for name in dots["y"]] == list(top["boat"])
+        assert values(dots["x"]) == pytest.approx(top[column].to_numpy() * unit)
+        ends = np.concatenate([top[f"{column}_low"], top[f"{column}_high"]]) * unit
+        assert values(ranges["x"]) == pytest.approx(ends)
+        table = at.dataframe[-1].value
+        assert list(table["Boat"]) == list(top["boat"])
+        assert table["Before"].to_numpy() == pytest.approx(top["risk_before"].to_numpy() * 100)
+
+
+def test_how_sure_every_kind_is(sample_ageing: FleetAgeing) -> None:
+    text = said(opened("season"))
+    for fitted in sample_ageing.values():
+        assert how_sure(fitted) in text
+
+
+def test_parts_past_their_limit_are_listed(risk: SeasonRisk) -> None:
+    past = risk.parts[risk.parts["past_limit"].astype(bool)]
+    assert len(past), "the sample has parts past a limit, or this test says nothing"
+    at = opened("season")
+    table = next(one.value for one in at.dataframe if "Limit" in one.value and "Boat" in one.value)
+    assert sorted(table["Boat"]) == sorted(past["boat"])
+
+
+def test_the_survival_figure_is_the_fitted_one(sample_ageing: FleetAgeing) -> None:
+    fitted = sample_ageing["bellows", "all"]
+    survival, hazard = charts(opened("ageing"))
+    line = named(survival, "fitted")
+    ages = values(line["x"])
+    expected = survival_and_hazard(fitted, fitted.posterior, ages)
+    assert values(line["y"]) == pytest.approx(expected["survival"].to_numpy() * 100)
+    entry, exit, _, _ = drawn_lives(fitted.nodes)
+    # Dashed from where no life of known age was watched.
+    assert ages[-1] <= exit.max() < values(named(survival, "past the oldest age watched")["x"])[1]
+    watched = next(trace for trace in survival["data"] if trace.get("mode") == "text")
+    ticks = np.maximum(values(watched["x"]), 1e-9)
+    assert [int(text) for text in watched["text"]] == list(at_risk(entry, exit, ticks))
+    styles = {named(hazard, name)["line"]["dash"] for name in ("wear-out", "bad fit")}
+    assert len(styles) == 2
+
+
+def test_the_figures_of_a_kind_carry_their_intervals(sample_ageing: FleetAgeing) -> None:
+    fitted = sample_ageing["bellows", "all"]
+    figures = key_figures(fitted)
+    life, shape = figures.life_10, figures.shape
+    table = opened("ageing").table[0].value
+    assert table.loc["10 % have failed by", "With the records"] == (
+        f"{life.median:.1f} years ({life.low:.1f} to {life.high:.1f})"
+    )
+    assert table.loc["Shape", "With the records"] == (
+        f"{shape.median:.1f} ({shape.low:.1f} to {shape.high:.1f})"
+    )
+    assert fitted.likelihood is not None
+    assert table.loc["Shape", "Most likely, records alone"] == f"{fitted.likelihood.shape:.1f}"
+
+
+def test_a_filter_fits_the_chosen_lives_again(
+    sample: job.Fleet, sample_ageing: FleetAgeing
+) -> None:
+    at = opened("ageing")
+    at = at.selectbox(key="field").set_value("base").run()
+    base = at.selectbox(key="value of base").value
+    whole = sample_ageing["bellows", "all"]
+    chosen = kind_ageing(sample.lives, whole.table[whole.table["base"] == base])
+    assert 0 < chosen.lives < whole.lives
+    assert f"{chosen.lives} of {whole.lives} are left" in at.info[0].value
+    line = named(charts(at)[0], "fitted")
+    expected = survival_and_hazard(chosen, chosen.posterior, values(line["x"]))
+    assert values(line["y"]) == pytest.approx(expected["survival"].to_numpy() * 100)
+
+
+def test_a_kind_with_an_hours_limit_in_years_says_where_it_lies(
+    sample_ageing: FleetAgeing,
+) -> None:
+    at = opened("ageing")
+    at = at.selectbox(key="kind").set_value(("lip_seal", "all")).run()
+    fitted = sample_ageing["lip_seal", "all"]
+    assert fitted.kind.limit_years == 7
+    notes = [note["text"] for note in charts(at)[0]["layout"]["annotations"]]
+    assert any(f"about {7 * fitted.units_per_year:,.0f} hours" in note for note in notes)
+
+
+def test_boats_can_be_filtered_and_counted_by_kind(
+    sample: job.Fleet, sample_ageing: FleetAgeing
+) -> None:
+    at = opened("boats")
+    at = at.multiselect(key="kinds").set_value(["bellows"]).run()
+    at = at.number_input(key="least").set_value(5).run()
+    bellows = {key: one for key, one in sample_ageing.items() if key[0] == "bellows"}
+    boats = job.boats_at_risk(sample, bellows).boats
+    left = boats[boats["risk"] >= 0.05]
+    assert 0 < len(left) < len(boats)
+    table = at.dataframe[0].value
+    assert list(table["Boat"]) == list(left["boat"])
+    assert table["Risk"].to_numpy() == pytest.approx(left["risk"].to_numpy() * 100)
+    assert f"{len(left)} of {len(boats)} boats" in said(at)
+
+
+def test_a_boat_shows_its_parts_and_a_part_its_age_on_the_curve(risk: SeasonRisk) -> None:
+    at = opened("boats")
+    boat = risk.boats["boat"].iloc[3]
+    at = at.selectbox(key="boat").set_value(boat).run()
+    parts = risk.parts[risk.parts["boat"] == boat].sort_values("risk", ascending=False)
+    table = at.dataframe[1].value
+    assert table["Risk"].to_numpy() == pytest.approx(parts["risk"].to_numpy() * 100)
+    assert list(table["Source"]) == [source.replace(":", " row ") for source in parts["source"]]
+    mark = charts(at)[0]["layout"]["shapes"][-1]
+    first = parts.iloc[0]
+    assert first["age_low"] <= mark["x0"] <= first["age_high"]
+
+
+def test_the_budget_is_the_one_of_the_job(sample: job.Fleet, sample_ageing: FleetAgeing) -> None:
+    at = opened("budget")
+    at = at.slider(key="horizon").set_value(3).run()
+    budget = job.budget_of(sample, job.futures_of(sample, sample_ageing, seasons=3))
+    total = budget.fleet()
+    headline = next(one.value for one in at.subheader if one.value.startswith("Season 2"))
+    for point in ("mean", "p80", "p95"):
+        assert f"{total[f'cost_{point}'].iloc[0]:,.0f}" in headline
+    seasons, spread = charts(at)
+    assert values(named(seasons, "planned, mean")["y"]) == pytest.approx(total["planned_cost"])
+    assert values(named(seasons, "P80")["y"]) == pytest.approx(total["cost_p80"])
+    bars = [trace for trace in seasons["data"] if trace["type"] == "bar"]
+    assert len({bar["marker"]["pattern"]["shape"] for bar in bars}) == len(bars) == 2
+    assert values(spread["data"][0]["x"]) == pytest.approx(budget.totals[:, 0])
+    orders = at.dataframe[0].value
+    assert orders["Enough in 80 of 100"].sum() == budget.spares["p80"].sum()
+    assert list(orders["Order by"]) == sorted(budget.spares["order_by"])
+
+
+def test_what_was_read_adds_up(sample: job.Fleet) -> None:
+    at = opened("records")
+    assert sample.reconciliation() in [one.value for one in at.subheader]
+    counts = at.dataframe[0].value
+    sums = counts[["Used", "Merged", "Rejected", "Ignored"]].sum(axis=1)
+    assert list(sums) == list(counts["Rows read"])
+    findings = sample.findings()
+    assert len(at.dataframe[1].value) == len(findings)
+    at = at.multiselect(key="done").set_value(["rejected"]).run()
+    assert len(at.dataframe[1].value) == (findings["done"] == "rejected").sum()
+
+
+def test_uploaded_files_do_what_the_folder_does(
+    monkeypatch: pytest.MonkeyPatch, sample_files: dict[str, bytes], risk: SeasonRisk
+) -> None:
+    monkeypatch.delenv("TIDEWORN_FOLDER")
+    at = opened("season")
+    assert at.error
+    files = [(name, content, "text/csv") for name, content in sample_files.items()]
+    at = (
+        at.file_uploader(key="uploaded")
+        .set_value([*files, ("notes.csv", b"a\n", "text/csv")])
+        .run()
+    )
+    assert f"About {risk.expected:.0f} failures" in said(at)
+    assert any("notes.csv" in warning.value for warning in at.warning)
+
+
+def test_what_was_chosen_is_kept_on_the_way_through_the_pages(sample: job.Fleet) -> None:
+    at = opened("season")
+    year = sample.coming_season().year + 1
+    at = at.selectbox(key="season").set_value(year).run()
+    at = turned(turned(at, "records"), "season")
+    assert at.selectbox(key="season").value == year
+
+
+def test_tables_of_the_pages_hold_no_number_as_text(risk: SeasonRisk) -> None:
+    # A column of texts would sort "9" after "10".
+    table = opened("boats").dataframe[0].value
+    for column in ("Risk", "Before", "Cost", "Past limit"):
+        assert pd.api.types.is_numeric_dtype(table[column])
