@@ -8,6 +8,7 @@ the boat was first watched (`seen_from`), and that is carried along.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 import numpy.typing as npt
@@ -75,6 +76,12 @@ class Lives:
     settings: Settings
     findings: tuple[Finding, ...]
 
+    @property
+    def as_of(self) -> date:
+        """Last day on which the records were watched."""
+        assert self.settings.as_of is not None  # the reader fills it in
+        return self.settings.as_of
+
     def in_service(self) -> pd.DataFrame:
         """The lives still going on the last day watched."""
         return self.table[self.table["outcome"] == IN_SERVICE]
@@ -103,8 +110,9 @@ def table_of_lives(records: Records) -> Lives:
     table["seen_from"] = _seen_from(records, boats)
     table["outcome"] = _outcomes(rows, boats, records)
     first_end, last_end = _written_ends(rows, boats, records)
-    starts = _starts(rows, boats, table["seen_from"], first_end, last_end)
+    starts, place_began = _starts(rows, boats, table["seen_from"], first_end, last_end)
     table["start_lo"], table["start_hi"] = starts.lo, starts.hi
+    table["place_began"] = place_began
     ashore_only = np.array([kinds[name].found_ashore_only for name in rows["kind"]], dtype=bool)
     ends = _ends(records, rows, table, first_end, last_end, ashore_only)
     table["end_lo"], table["end_hi"] = ends.lo, ends.hi
@@ -116,7 +124,8 @@ def table_of_lives(records: Records) -> Lives:
     table = table.sort_values([*order, "source"], kind="stable", ignore_index=True)
     table.insert(0, "life", np.arange(1, len(table) + 1))
     findings += starts.findings + ends.findings
-    return Lives(table[[*COLUMNS, *COVARIATES, "group"]], usage, records.settings, tuple(findings))
+    table = table[[*COLUMNS, *COVARIATES, "group", "place_began"]]
+    return Lives(table, usage, records.settings, tuple(findings))
 
 
 def require_survivors(lives: Lives) -> None:
@@ -131,24 +140,26 @@ def require_survivors(lives: Lives) -> None:
     """
     outcomes = lives.table["outcome"]
     if outcomes.empty:
-        raise _stop(
-            "",
-            "no row that can be used",
-            "at least one life",
-            "Look at the findings of 'tideworn check' and mend the rows that were rejected.",
+        raise FleetError.because(
+            PARTS.file,
+            found="no row that can be used",
+            expected="at least one life",
+            remedy="Look at the findings of 'tideworn check' and mend the rows that were rejected.",
         )
-    if len(outcomes) >= 5 and (outcomes == "failed").all():
-        raise _stop(
-            "reason",
-            f"{len(outcomes)} failures and nothing else",
-            "the parts that did not fail as well",
-            "Export every part, also those still fitted and those replaced while sound: "
+    if only_failures(lives.table):
+        raise FleetError.because(
+            PARTS.file,
+            field="reason",
+            found=f"{len(outcomes)} failures and nothing else",
+            expected="the parts that did not fail as well",
+            remedy="Export every part, also those still fitted and those replaced while sound: "
             "from failures alone the life of a part cannot be told.",
         )
 
 
-def _stop(field: str, found: str, expected: str, remedy: str) -> FleetError:
-    return FleetError([Finding(PARTS.file, None, field, found, expected, "stopped", remedy)])
+def only_failures(table: pd.DataFrame) -> bool:
+    """True for five lives or more that all failed: survivors were left out, or there are none."""
+    return len(table) >= 5 and bool((table["outcome"] == "failed").all())
 
 
 @dataclass(frozen=True)
@@ -194,11 +205,16 @@ def _starts(
     seen_from: pd.Series[float],
     first_end: Floats,
     last_end: Floats,
-) -> _Windows:
-    """Windows of fitting; for undated parts from what came before and the boat's own age."""
+) -> tuple[_Windows, Bools]:
+    """Windows of fitting; for undated parts from what came before and the boat's own age.
+
+    True where a part must have been fitted when the window begins, because the
+    boat was built or the part before it came out then.
+    """
     lo = day_numbers(rows["fitted_on_lo"])
     hi = np.fmin(day_numbers(rows["fitted_on_hi"]), last_end)
     seen, built = seen_from.to_numpy(), day_numbers(boats["built_on_lo"])
+    place_began = np.zeros(len(lo), dtype=bool)
     findings = []
     keys = list(zip(rows["boat"], rows["position"], rows["kind"], strict=True))
     places = rows.groupby(["boat", "position", "kind"], sort=False).indices
@@ -209,6 +225,7 @@ def _starts(
         hi[i] = last_end[i]
         if len(before):
             lo[i], told = first_end[before].max(), "after the part before it was removed"
+            place_began[i] = True
         else:
             told = "before it ended"
             if not (first_end[others] < last_end[i]).any() and not np.isnan(seen[i]):
@@ -217,6 +234,7 @@ def _starts(
                 told = "before the boat was first watched"
             if built[i] <= hi[i]:
                 lo[i], told = built[i], f"after the boat was built and {told}"
+                place_began[i] = True
             else:
                 lo[i] = np.floor(hi[i] - OLDEST_YEARS * DAYS_PER_YEAR)
                 told = f"up to {OLDEST_YEARS} years back and {told}"
@@ -232,7 +250,7 @@ def _starts(
                 "An invoice, a date code or a log would narrow it.",
             )
         )
-    return _Windows(lo, hi, findings)
+    return _Windows(lo, hi, findings), place_began
 
 
 def _ends(

@@ -108,13 +108,18 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
     failed = (table["outcome"] == "failed").to_numpy()
     outcome = np.where(failed, np.where(end_lo < end_hi, INTERVAL, EXACT), CENSORED)
 
+    began = table["place_began"].to_numpy()
     starts: list[Floats] = []
     weights: list[Floats] = []
     early_days = lives.settings.kind(table["kind"].iloc[0]).early_days if len(table) else 0
     for i in range(len(table)):
         # Fitted later than the last of these, a part that failed can have failed early.
-        corners = (seen[i], end_lo[i], end_lo[i] - early_days, end_hi[i] - early_days)
-        day, weight = _window_nodes(lo[i], hi[i], corners if failed[i] else corners[:2])
+        corners = [seen[i], end_lo[i]]
+        if failed[i]:
+            corners += [end_lo[i] - early_days, end_hi[i] - early_days]
+        if began[i]:
+            corners.append(lo[i] + DAYS_PER_YEAR)
+        day, weight = _window_nodes(lo[i], hi[i], corners)
         starts.append(day)
         weights.append(weight)
     sizes = np.array([len(day) for day in starts], dtype=np.int64)
@@ -164,9 +169,17 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
 def collapsed(nodes: Nodes) -> Nodes:
     """Lives whose nodes are the same become one, counted; the likelihood is unchanged."""
     ages = np.column_stack(
-        [nodes.weight, _entry_weight(nodes), nodes.entry, nodes.lower, nodes.upper,
-         nodes.entry_years, nodes.lower_years, nodes.upper_years]
-    )  # fmt: skip
+        [
+            nodes.weight,
+            _entry_weight(nodes),
+            nodes.entry,
+            nodes.lower,
+            nodes.upper,
+            nodes.entry_years,
+            nodes.lower_years,
+            nodes.upper_years,
+        ]
+    )
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))
     seen: dict[bytes, int] = {}
     kept: list[int] = []
@@ -191,9 +204,17 @@ def _chosen(nodes: Nodes, kept: Ints, count: Floats) -> Nodes:
     first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(kept)]
     per_node = {
         name: getattr(nodes, name)[rows]
-        for name in ("weight", "start", "entry", "lower", "upper",
-                     "entry_years", "lower_years", "upper_years")
-    }  # fmt: skip
+        for name in (
+            "weight",
+            "start",
+            "entry",
+            "lower",
+            "upper",
+            "entry_years",
+            "lower_years",
+            "upper_years",
+        )
+    }
     life = np.repeat(np.arange(len(kept), dtype=np.int64), sizes)
     return Nodes(
         life=life,
@@ -222,6 +243,11 @@ def _weighed(
     if not undated.any():
         return weight, weight
     others = removals(table)
+    # Where a part must have been fitted when the window begins, it most likely still is that one:
+    # the first of a place comes for certain in its first year, a later one at the fleet's rate.
+    since_lo = start - day_numbers(table["start_lo"])[life]
+    later = table["place_began"].to_numpy()[life] & (since_lo > DAYS_PER_YEAR)
+    weight = np.where(later, weight * others.renewals, weight)
     end_age = ((days["lower"] + days["upper"]) / 2 - start) / DAYS_PER_YEAR
     kept = np.exp(-others.cumulative(end_age))
     ended = np.where(taken_out(table)[life], others.rate_at(end_age), 1.0)
@@ -242,7 +268,7 @@ def _gauss_legendre(n: int) -> tuple[Floats, Floats]:
     return x, w
 
 
-def _window_nodes(lo: float, hi: float, kinks: tuple[float, ...]) -> tuple[Floats, Floats]:
+def _window_nodes(lo: float, hi: float, kinks: list[float]) -> tuple[Floats, Floats]:
     """Days and weights that integrate over a window, split where the integrand has a corner."""
     if hi - lo < 1:
         return np.array([lo]), np.array([1.0])

@@ -14,9 +14,19 @@ from analytics.ageing.posterior import Posterior
 Floats = npt.NDArray[np.float64]
 
 CURVES_COLUMNS = [
-    "kind", "group", "age", "clock", "survival", "survival_low", "survival_high",
-    "hazard", "hazard_low", "hazard_high", "km", "at_risk",
-]  # fmt: skip
+    "kind",
+    "group",
+    "age",
+    "clock",
+    "survival",
+    "survival_low",
+    "survival_high",
+    "hazard",
+    "hazard_low",
+    "hazard_high",
+    "km",
+    "at_risk",
+]
 
 BAND = (0.05, 0.95)
 """Every interval holds 90 % unless it says otherwise."""
@@ -89,9 +99,7 @@ def curves_table(ageing: FleetAgeing) -> pd.DataFrame:
         table["kind"], table["group"], table["clock"] = kind, group, fitted.kind.clock
         table["km"] = _step(plain, ages)
         table["at_risk"] = at_risk(entry, exit, ages)
-        table["basis"] = (
-            "mostly the prior" if fitted.grade == "too few failures to say" else "records and prior"
-        )
+        table["basis"] = "mostly the prior" if fitted.rests_on_prior else "records and prior"
         table["past_oldest"] = ages > fitted.oldest
         tables.append(table[[*CURVES_COLUMNS, "basis", "past_oldest"]])
     if not tables:

@@ -21,7 +21,7 @@ from analytics.ageing.posterior import (
     prior_of,
     worn_failures,
 )
-from analytics.lives import Lives, require_survivors
+from analytics.lives import Lives, only_failures, require_survivors
 from analytics.records.kinds import Kind
 from analytics.usage import DAYS_PER_YEAR, day_numbers
 
@@ -29,7 +29,7 @@ Floats = npt.NDArray[np.float64]
 Progress = Callable[[str, int, int], None]
 """Called with what is being done, how much is done, and how much there is."""
 
-Grade = Literal["too few failures to say", "indicative", "usable"]
+Grade = Literal["only failures, not fitted", "too few failures to say", "indicative", "usable"]
 
 FEW, ENOUGH = 3, 10
 """Worn-out failures from which a curve is called indicative, and usable (planning default)."""
@@ -53,7 +53,8 @@ class Ageing:
     likelihood : MaximumLikelihood or None
         None where it does not exist.
     grade : str
-        "too few failures to say", "indicative" or "usable".
+        How much the records say. A kind with failures and no survivors is not
+        fitted: its `posterior` is the prior.
     units_per_year : float
         Clock units in a calendar year: 1, or the mean shaft hours a year.
     """
@@ -73,6 +74,11 @@ class Ageing:
     def lives(self) -> int:
         """Number of lives."""
         return len(self.table)
+
+    @property
+    def rests_on_prior(self) -> bool:
+        """True where the records say too little to be called a fit."""
+        return self.grade in ("only failures, not fitted", "too few failures to say")
 
     @property
     def failures(self) -> int:
@@ -151,21 +157,18 @@ def kind_ageing(
     stream = np.random.SeedSequence([seed, crc32(f"{name}|{group}".encode())])
     of_posterior, of_prior = (np.random.default_rng(s) for s in stream.spawn(2))
     worn = int(worn_failures(distinct, kind.early_days if "early" in kind.causes else 0))
+    prior = prior_of(kind, of_prior)
+    unfit = only_failures(table)
+    accidents, years = int((table["outcome"] == "accident").sum()), watched_years(table)
     return Ageing(
         kind=kind,
         group=group,
         table=table,
         nodes=nodes,
-        posterior=posterior_of(
-            kind,
-            distinct,
-            int((table["outcome"] == "accident").sum()),
-            watched_years(table),
-            of_posterior,
-        ),
-        prior=prior_of(kind, of_prior),
-        likelihood=maximum_likelihood(FAMILIES[kind.family], distinct),
-        grade=_grade(worn),
+        posterior=prior if unfit else posterior_of(kind, distinct, accidents, years, of_posterior),
+        prior=prior,
+        likelihood=None if unfit else maximum_likelihood(FAMILIES[kind.family], distinct),
+        grade="only failures, not fitted" if unfit else _grade(worn),
         units_per_year=_units_per_year(lives, table, kind),
         worn_out=worn,
     )

@@ -1,6 +1,7 @@
 """Curves that assume no family: Kaplan-Meier and Nelson-Aalen with delayed entry.
 
-They are always drawn beside a fitted curve, so that a wrong model can be seen.
+lifelines computes them; they are always drawn beside a fitted curve, so that a
+wrong model can be seen.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
-from analytics.ageing.posterior import Z90
 
 Floats = npt.NDArray[np.float64]
 
@@ -42,35 +42,39 @@ def kaplan_meier(entry: Floats, exit: Floats, failed: npt.NDArray[np.bool_]) -> 
     Notes
     -----
     Kaplan and Meier 1958; delayed entry as in Klein & Moeschberger, Survival
-    Analysis, section 4.6 (from memory); limits from Greenwood's variance, and
-    none (NaN) once the curve is at 0. Written out here because the libraries
-    refuse a curve that a small early risk set throws to 0, and that is the
-    curve a reader has to be warned of.
+    Analysis, section 4.6 (from memory). Computed by lifelines. Where an early
+    risk set throws the curve to 0, lifelines refuses; that curve is just the one
+    a reader has to be warned of, so it is worked out from the risk sets here,
+    without limits.
     """
+    if not len(exit):
+        return pd.DataFrame({name: np.empty(0) for name in CURVE_COLUMNS})
+    from lifelines import KaplanMeierFitter, NelsonAalenFitter
+    from lifelines.exceptions import StatError
+
     ages, at = np.unique(exit, return_inverse=True)
     died = np.bincount(at, weights=failed, minlength=len(ages))
+    # A life is watched in (entry, exit]: one that enters at this very age is not watched yet.
     entered = np.searchsorted(np.sort(entry), ages, side="left")
     watched = entered - np.searchsorted(np.sort(exit), ages, side="left")
-    survival = np.cumprod(1.0 - died / watched)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        greenwood = np.cumsum(died / (watched * (watched - died)))
-        # Limits of log(-log S): they stay between 0 and 1.
-        spread = Z90 * np.sqrt(greenwood) / -np.log(survival)
-        low, high = (survival ** np.exp(sign * spread) for sign in (1.0, -1.0))
-    for limit in (low, high):
-        limit[survival == 1.0] = 1.0
-        limit[survival == 0.0] = np.nan
-    return pd.DataFrame(
-        {
-            "age": ages,
-            "survival": survival,
-            "low": low,
-            "high": high,
-            "cumulative_hazard": np.cumsum(died / watched),
-            "at_risk": watched.astype(np.float64),
-            "failed": died,
-        }
-    )
+    table = {"age": ages, "at_risk": watched.astype(np.float64), "failed": died}
+    try:
+        fitted = KaplanMeierFitter(alpha=0.1).fit(exit, failed, entry=entry)
+        hazard = NelsonAalenFitter(alpha=0.1, nelson_aalen_smoothing=False).fit(
+            exit, failed, entry=entry
+        )
+    except StatError:
+        nothing = np.full(len(ages), np.nan)
+        table |= {"survival": np.cumprod(1.0 - died / watched), "low": nothing, "high": nothing}
+        table["cumulative_hazard"] = np.cumsum(died / watched)
+    else:
+        survival = fitted.survival_function_.loc[ages].to_numpy()[:, 0]
+        limits = fitted.confidence_interval_.loc[ages].to_numpy()
+        # Where nothing is left there is nothing to put limits on.
+        limits[survival == 0.0] = np.nan
+        table |= {"survival": survival, "low": limits[:, 0], "high": limits[:, 1]}
+        table["cumulative_hazard"] = hazard.cumulative_hazard_.loc[ages].to_numpy()[:, 0]
+    return pd.DataFrame(table)[CURVE_COLUMNS]
 
 
 def drawn_lives(nodes: Nodes) -> tuple[Floats, Floats, npt.NDArray[np.bool_], int]:

@@ -30,6 +30,9 @@ OLDEST = 60
 PRIOR_YEARS = 5.0
 """Part-years that the rate over all ages is worth in each year of age (planning default)."""
 
+PRIOR_RENEWALS = 0.1
+"""Parts fitted per place and year, before the records are counted (planning default)."""
+
 NOT_A_REMOVAL = ("failed", IN_SERVICE, "boat_left")
 
 
@@ -41,9 +44,12 @@ class Removals:
     ----------
     rate : ndarray, shape (OLDEST,)
         Per year, at age 0 to 1, 1 to 2 and so on.
+    renewals : float
+        Parts fitted per place and year, for whatever reason.
     """
 
     rate: Floats
+    renewals: float
 
     def rate_at(self, years: Floats) -> Floats:
         """Rate per year at an age in calendar years."""
@@ -88,5 +94,8 @@ def removals(table: pd.DataFrame) -> Removals:
     at = np.clip(ended[taken_out(table)[known]], 0, OLDEST - 1).astype(np.int64)
     count = np.bincount(at, minlength=OLDEST)
     overall = count.sum() / max(watched.sum(), 1.0)
+    failed = (table["outcome"] == "failed").to_numpy()[known].sum()
+    renewals = (count.sum() + failed + PRIOR_YEARS * PRIOR_RENEWALS) / (watched.sum() + PRIOR_YEARS)
     # Never quite none: a life of unknown start that ended so must keep some age.
-    return Removals(np.maximum((count + PRIOR_YEARS * overall) / (watched + PRIOR_YEARS), 1e-6))
+    rate = np.maximum((count + PRIOR_YEARS * overall) / (watched + PRIOR_YEARS), 1e-6)
+    return Removals(rate, float(renewals))

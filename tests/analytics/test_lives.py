@@ -28,7 +28,7 @@ def test_a_life_with_known_days() -> None:
     records = read(part(removed_on="2015-06-03", reason="failed"))
     assert days(records) == ["2012-05-01", "2012-05-01", "2015-06-03", "2015-06-03"]
     table = table_of_lives(records).table
-    assert list(table) == [*COLUMNS, *COVARIATES, "group"]
+    assert list(table) == [*COLUMNS, *COVARIATES, "group", "place_began"]
     life = table.iloc[0]
     assert (life["life"], life["clock"], life["group"]) == (1, "years", "all")
     assert life["seen_from"] == pd.Timestamp("2010-01-01")
@@ -177,7 +177,7 @@ def test_no_part_at_all_and_no_boat_that_is_known() -> None:
     for rows in ([part(boat="Otter")], [part(fitted_on="2030")]):
         lives = table_of_lives(read(*rows))
         assert lives.table.empty
-        assert list(lives.table) == [*COLUMNS, *COVARIATES, "group"]
+        assert list(lives.table) == [*COLUMNS, *COVARIATES, "group", "place_began"]
         with pytest.raises(FleetError, match="no row that can be used"):
             require_survivors(lives)
 
