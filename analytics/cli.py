@@ -31,7 +31,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     options = _parser().parse_args(arguments)
     # Imported here so that --help and wrong use answer at once.
-    from analytics.records.findings import Finding, FleetError
+    from analytics.records.findings import FleetError
 
     try:
         verb: Callable[[argparse.Namespace], int] = options.verb
@@ -46,25 +46,31 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except OSError as error:
-        place = error.filename or "a file"
-        return _refuse(options, [
-            Finding(str(place), None, "", error.strerror or str(error), "a place that can be read and written",
-                    "stopped", "Check the name, the permissions and the space left on the disk.")
-        ])  # fmt: skip
+        stopped = FleetError.because(
+            str(error.filename or "a file"),
+            found=error.strerror or str(error),
+            expected="a place that can be read and written",
+            remedy="Check the name, the permissions and the space left on the disk.",
+        )
+        return _refuse(options, stopped.findings)
     except Exception as error:
         if os.environ.get("TIDEWORN_DEBUG"):
             raise
-        return _refuse(options, [
-            Finding("tideworn", None, "", f"{type(error).__name__}: {error}", "no fault in the program", "stopped",
-                    "This is a fault of ours: please report it with the fleet folder's findings. "
-                    "Setting TIDEWORN_DEBUG=1 shows where it happened.")
-        ])  # fmt: skip
+        stopped = FleetError.because(
+            "tideworn",
+            found=f"{type(error).__name__}: {error}",
+            expected="no fault in the program",
+            remedy="This is a fault of ours: please report it with what 'tideworn check' says. "
+            "TIDEWORN_DEBUG=1 shows where it happened.",
+        )
+        return _refuse(options, stopped.findings)
 
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="tideworn",
-        description="How long the underwater gear of a fleet lasts, which boats are at risk and what parts will cost.",
+        description="How long the underwater gear of a fleet lasts, which boats are at risk "
+        "and what the parts will cost.",
         epilog="Statistical risks are not an inspection: see the cautions in the README.",
     )
     parser.add_argument("--version", action="version", version=f"tideworn {__version__}")
@@ -150,7 +156,7 @@ def _open(options: argparse.Namespace) -> int:
 
 def _sample(options: argparse.Namespace) -> int:
     from analytics.papers.terminal import Terminal
-    from analytics.records.findings import Finding, FleetError
+    from analytics.records.findings import FleetError
     from analytics.sample import TARNWICK, invent_fleet, write_fleet
 
     with Terminal(quiet=False) as terminal:
@@ -158,12 +164,15 @@ def _sample(options: argparse.Namespace) -> int:
         try:
             written = write_fleet(fleet, options.folder)
         except ValueError as error:
-            raise FleetError([
-                Finding(str(options.folder), None, "", "other files", "an empty folder or an earlier sample", "stopped",
-                        str(error))
-            ]) from None  # fmt: skip
+            raise FleetError.because(
+                str(options.folder),
+                found="other files",
+                expected="an empty folder or an earlier sample",
+                remedy=str(error),
+            ) from None
         terminal.say(
-            f"{options.boats} invented boats in {options.folder}: {len(written)} files. Demo data, invented."
+            f"{options.boats} invented boats in {options.folder}: {len(written)} files. Demo "
+            "data, invented."
         )
     return 0
 

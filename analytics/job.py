@@ -18,7 +18,7 @@ from analytics.decisions.prices import price_list
 from analytics.lives import Lives, table_of_lives
 from analytics.outlook.futures import N_FUTURES, Futures, simulated_futures
 from analytics.outlook.season import SeasonRisk, season_risk
-from analytics.records.findings import Finding, FleetError, findings_table
+from analytics.records.findings import FleetError, findings_table
 from analytics.records.reading import Records, read_fleet
 from analytics.records.seasons import Season
 from analytics.records.settings import FILE as SETTINGS_FILE
@@ -48,7 +48,8 @@ class Fleet:
         """The sum that must come out: rows read = lives + merged + rejected + ignored."""
         parts = self.records.counts.set_index("file").loc["parts.csv"]
         return (
-            f"{parts['rows_read']} rows of parts.csv read = {parts['used']} lives + {parts['merged']} merged + "
+            f"{parts['rows_read']} rows of parts.csv read = {parts['used']} lives + "
+            f"{parts['merged']} merged + "
             f"{parts['rejected']} rejected + {parts['ignored']} ignored"
         )
 
@@ -95,10 +96,13 @@ def season_of(fleet: Fleet, year: int | None) -> Season:
     if year is None:
         return coming
     if not coming.year <= year <= coming.year + 30:
-        raise FleetError([
-            Finding(SETTINGS_FILE, None, "season", str(year), f"a season from {coming.year} to {coming.year + 30}",
-                    "stopped", f"The records end on {fleet.records.as_of}: choose a season that ends after it.")
-        ])  # fmt: skip
+        raise FleetError.because(
+            SETTINGS_FILE,
+            field="season",
+            found=str(year),
+            expected=f"a season from {coming.year} to {coming.year + 30}",
+            remedy=f"The records end on {fleet.records.as_of}: choose one that ends later.",
+        )
     return fleet.records.settings.seasons.season(year)
 
 

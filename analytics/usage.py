@@ -174,7 +174,8 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
     boats = records.tables[BOATS.file].set_index("boat")
     lines = _lines(records)
     of_line = boats.loc[[boat for boat, _ in lines]]
-    afloat = of_line["lay_up"].eq("afloat").to_numpy()
+    # A boat whose lay-up is not known may run in any month.
+    afloat = of_line["lay_up"].ne("ashore").to_numpy()
     readings, findings = _readings(records, lines)
     meters: list[_Meter] = []
     for (boat, position), (days, hours, sources) in zip(lines, readings, strict=True):

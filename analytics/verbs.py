@@ -36,7 +36,9 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
         fleet = job.open_fleet(folder_files(folder))
         findings, lives = fleet.findings(), fleet.lives.table
         _headline(terminal, fleet)
-        terminal.table("Rows by file", fleet.records.counts, right=fleet.records.counts.columns[1:])
+        terminal.table(
+            "Rows by file", fleet.records.counts, right=list(fleet.records.counts.columns[1:])
+        )
         terminal.say(fleet.reconciliation())
         counted = findings["done"].value_counts()
         terminal.say(
@@ -54,9 +56,15 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
             "lives.csv": lives,
         }
         _write(terminal, fleet, out, files)
-        _document(fleet, as_json, {
-            "counts": _rows(fleet.records.counts), "findings": _rows(findings), "rejected": _rows(fleet.records.rejected),
-        })  # fmt: skip
+        _document(
+            fleet,
+            as_json,
+            {
+                "counts": _rows(fleet.records.counts),
+                "findings": _rows(findings),
+                "rejected": _rows(fleet.records.rejected),
+            },
+        )
     return 0
 
 
@@ -66,11 +74,15 @@ def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
         fleet = job.open_fleet(folder_files(folder))
         fitted = job.how_it_ages(fleet, seed, terminal.progress)
         _headline(terminal, fleet)
-        terminal.table("How each kind ages (90 % intervals)", _ageing_shown(fitted),
-                       right=["lives", "failures", "10 % failed by", "shape"])  # fmt: skip
+        terminal.table(
+            "How each kind ages (90 % intervals)",
+            _ageing_shown(fitted),
+            right=["lives", "failures", "10 % failed by", "shape"],
+        )
         for one in fitted.values():
             terminal.say(
-                f"{_named(one.kind.label, one.group)}: {words.how_sure(one)} {words.prior_sentence(one.kind)}"
+                f"{_named(one.kind.label, one.group)}: {words.how_sure(one)} "
+                f"{words.prior_sentence(one.kind)}"
             )
         documents = [ageing_document(one) for one in fitted.values()]
         if out:
@@ -90,30 +102,44 @@ def season(folder: Path, out: Path | None, as_json: bool, seed: int, year: int |
         _headline(terminal, fleet)
         low, high = risk.likely_range
         terminal.say(
-            f"Season {risk.season.year} ({risk.season.start} to {risk.season.end}): {risk.expected:.1f} failures "
-            f"expected among {len(risk.parts)} parts of {len(risk.boats)} boats, likely {low} to {high}.",
+            f"Season {risk.season.year} ({risk.season.start} to {risk.season.end}): "
+            f"{risk.expected:.1f} failures expected among {len(risk.parts)} parts of "
+            f"{len(risk.boats)} boats, likely {low} to {high}.",
             style="bold",
         )
         currency = fleet.records.settings.currency
         first_by_cost = set(by_cost(risk.boats)["boat"].head(SHOWN_BOATS))
-        terminal.table(f"Boats by risk, the first {SHOWN_BOATS}", _boats_shown(risk.boats, currency),
-                       right=["risk", "90 %", "before", "expected cost"])  # fmt: skip
-        terminal.table(f"Boats by risk times consequence, the first {SHOWN_BOATS}",
-                       _boats_shown(by_cost(risk.boats), currency),
-                       right=["risk", "90 %", "before", "expected cost"])  # fmt: skip
+        terminal.table(
+            f"Boats by risk, the first {SHOWN_BOATS}",
+            _boats_shown(risk.boats, currency, "worst"),
+            right=["risk", "90 %", "before", "expected cost"],
+        )
+        terminal.table(
+            f"Boats by risk times consequence, the first {SHOWN_BOATS}",
+            _boats_shown(by_cost(risk.boats), currency, "costliest"),
+            right=["risk", "90 %", "before", "expected cost"],
+        )
         both = first_by_cost & set(risk.boats["boat"].head(SHOWN_BOATS))
         terminal.say(f"{len(both)} boats stand in both lists.")
         for one in fitted.values():
             terminal.say(f"{_named(one.kind.label, one.group)}: {words.how_sure(one)}")
         _assumed(terminal, fleet, money_too=True)
         _write(terminal, fleet, out, {"season.csv": risk.parts, "boats_at_risk.csv": risk.boats})
-        _document(fleet, as_json, {
-            "season": {"year": risk.season.year, "start": str(risk.season.start), "end": str(risk.season.end)},
-            "expected_failures": risk.expected,
-            "likely_range": [low, high],
-            "boats": _rows(risk.boats),
-            "parts": _rows(risk.parts),
-        })  # fmt: skip
+        _document(
+            fleet,
+            as_json,
+            {
+                "season": {
+                    "year": risk.season.year,
+                    "start": str(risk.season.start),
+                    "end": str(risk.season.end),
+                },
+                "expected_failures": risk.expected,
+                "likely_range": [low, high],
+                "boats": _rows(risk.boats),
+                "parts": _rows(risk.parts),
+            },
+        )
     return 0
 
 
@@ -145,9 +171,15 @@ def budget(
             terminal.say("Without a price, and not in the money: " + ", ".join(money.unpriced))
         _assumed(terminal, fleet, money_too=True)
         _write(terminal, fleet, out, {"budget.csv": money.lines, "spares.csv": money.spares})
-        _document(fleet, as_json, {
-            "lines": _rows(money.lines), "spares": _rows(money.spares), "unpriced": list(money.unpriced),
-        })  # fmt: skip
+        _document(
+            fleet,
+            as_json,
+            {
+                "lines": _rows(money.lines),
+                "spares": _rows(money.spares),
+                "unpriced": list(money.unpriced),
+            },
+        )
     return 0
 
 
@@ -189,9 +221,15 @@ def _ageing_shown(fitted: FleetAgeing) -> pd.DataFrame:
         figures, unit = key_figures(one), one.kind.unit
         digits = 1 if one.kind.clock == "years" else 0
         rows.append(
-            [_named(one.kind.label, one.group), one.lives, one.failures,
-             _estimate(figures.life_10, digits) + f" {unit}", _estimate(figures.shape, 1), one.grade]
-        )  # fmt: skip
+            [
+                _named(one.kind.label, one.group),
+                one.lives,
+                one.failures,
+                _estimate(figures.life_10, digits) + f" {unit}",
+                _estimate(figures.shape, 1),
+                one.grade,
+            ]
+        )
     return pd.DataFrame(
         rows, columns=["kind", "lives", "failures", "10 % failed by", "shape", "how sure"]
     )
@@ -203,7 +241,7 @@ def _estimate(estimate: Estimate, digits: int) -> str:
     )
 
 
-def _boats_shown(boats: pd.DataFrame, currency: str) -> pd.DataFrame:
+def _boats_shown(boats: pd.DataFrame, currency: str, most: str) -> pd.DataFrame:
     first = boats.head(SHOWN_BOATS)
     return pd.DataFrame(
         {
@@ -218,7 +256,9 @@ def _boats_shown(boats: pd.DataFrame, currency: str) -> pd.DataFrame:
             "expected cost": [words.money(cost, currency) for cost in first["expected_cost"]],
             "most from": [
                 words.place(kind.replace("_", " "), position)
-                for kind, position in zip(first["worst_kind"], first["worst_position"], strict=True)
+                for kind, position in zip(
+                    first[f"{most}_kind"], first[f"{most}_position"], strict=True
+                )
             ],
             "past limit": first["past_limit"],
         }

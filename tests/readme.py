@@ -38,7 +38,9 @@ def outputs() -> dict[str, str]:
         apart = Path(temporary) / "fleet"
         shutil.copytree(FLEET, apart)
         settings = apart / "fleet.toml"
-        mended = settings.read_text().replace("[kinds.bellows]", '[kinds.bellows]\napart = ["QT-18"]')
+        mended = settings.read_text().replace(
+            "[kinds.bellows]", '[kinds.bellows]\napart = ["QT-18"]'
+        )
         settings.write_text(mended)
         return {
             "check": _lines(_said("check", FLEET), "Rows by file", "findings:"),

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from tests.readme import README, ROOT, current_page
-
 from analytics.records.kinds import KINDS
 from analytics.records.settings import Rates, Settings
 from analytics.records.tables import TABLES
+from tests.readme import README, ROOT, current_page
 
 
 def test_the_worked_example_is_up_to_date() -> None:

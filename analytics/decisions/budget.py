@@ -8,7 +8,7 @@ not add up.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
@@ -23,15 +23,33 @@ Floats = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.signedinteger[Any]]
 
 BUDGET_COLUMNS = [
-    "season", "kind", "part_no", "planned", "unplanned",
-    "quantity_mean", "quantity_p50", "quantity_p80", "quantity_p95",
-    "cost_mean", "cost_p50", "cost_p80", "cost_p95", "currency",
-]  # fmt: skip
+    "season",
+    "kind",
+    "part_no",
+    "planned",
+    "unplanned",
+    "quantity_mean",
+    "quantity_p50",
+    "quantity_p80",
+    "quantity_p95",
+    "cost_mean",
+    "cost_p50",
+    "cost_p80",
+    "cost_p95",
+    "currency",
+]
 """Columns that other programs may rely on; `planned_cost` and `unplanned_cost` follow."""
 
 SPARES_COLUMNS = [
-    "kind", "part_no", "season", "expected", "p80", "p95", "lead_time_days", "order_by",
-]  # fmt: skip
+    "kind",
+    "part_no",
+    "season",
+    "expected",
+    "p80",
+    "p95",
+    "lead_time_days",
+    "order_by",
+]
 
 ALL = "all"
 POINTS = {"p50": 0.5, "p80": 0.8, "p95": 0.95}
@@ -100,32 +118,53 @@ def parts_budget(lives: Lives, futures: Futures, prices: PriceList) -> Budget:
         groups.append((kind, ALL, of_kind))
         groups += [(kind, items[i][1], [i]) for i in of_kind]
     lines = [
-        _line(season.year, kind, part_no,
-              futures.planned[:, at][:, chosen], futures.unplanned[:, at][:, chosen],
-              planned_cost[:, at][:, chosen], unplanned_cost[:, at][:, chosen], settings.currency)
+        _line(
+            season.year,
+            kind,
+            part_no,
+            futures.planned[:, at][:, chosen],
+            futures.unplanned[:, at][:, chosen],
+            planned_cost[:, at][:, chosen],
+            unplanned_cost[:, at][:, chosen],
+            settings.currency,
+        )
         for at, season in enumerate(futures.seasons)
         for kind, part_no, chosen in groups
-    ]  # fmt: skip
+    ]
     return Budget(
         lines=pd.DataFrame(lines, columns=[*BUDGET_COLUMNS, "planned_cost", "unplanned_cost"]),
         totals=np.asarray((planned_cost + unplanned_cost).sum(axis=2)),
-        spares=_spares(futures, prices),
+        spares=_spares(futures, prices, lives.as_of),
         unpriced=unpriced,
     )
 
 
 def _line(
-    season: int, kind: str, part_no: str, planned: Counts, unplanned: Counts,
-    planned_cost: Floats, unplanned_cost: Floats, currency: str,
-) -> list[object]:  # fmt: skip
+    season: int,
+    kind: str,
+    part_no: str,
+    planned: Counts,
+    unplanned: Counts,
+    planned_cost: Floats,
+    unplanned_cost: Floats,
+    currency: str,
+) -> list[object]:
     quantity = (planned + unplanned).sum(axis=1)
     cost = (planned_cost + unplanned_cost).sum(axis=1)
     return [
-        season, kind, part_no, planned.sum(axis=1).mean(), unplanned.sum(axis=1).mean(),
-        quantity.mean(), *_counts_at(quantity),
-        cost.mean(), *np.quantile(cost, list(POINTS.values())), currency,
-        planned_cost.sum(axis=1).mean(), unplanned_cost.sum(axis=1).mean(),
-    ]  # fmt: skip
+        season,
+        kind,
+        part_no,
+        planned.sum(axis=1).mean(),
+        unplanned.sum(axis=1).mean(),
+        quantity.mean(),
+        *_counts_at(quantity),
+        cost.mean(),
+        *np.quantile(cost, list(POINTS.values())),
+        currency,
+        planned_cost.sum(axis=1).mean(),
+        unplanned_cost.sum(axis=1).mean(),
+    ]
 
 
 def _counts_at(quantity: Counts) -> list[int]:
@@ -134,13 +173,15 @@ def _counts_at(quantity: Counts) -> list[int]:
     return [int(point) for point in points]
 
 
-def _spares(futures: Futures, prices: PriceList) -> pd.DataFrame:
+def _spares(futures: Futures, prices: PriceList, as_of: date) -> pd.DataFrame:
     season = futures.seasons[0]
+    # In mid-season the lift of that season is past: what it still needs, it needs from now on.
+    needed_on = season.lift_on if season.lift_on > as_of else as_of
     rows = []
     for i, (kind, part_no) in enumerate(futures.items.itertuples(index=False, name=None)):
         quantity = futures.planned[:, 0, i] + futures.unplanned[:, 0, i]
         lead = prices.of(kind, part_no).lead_time_days
-        order_by = None if np.isnan(lead) else season.lift_on - timedelta(days=int(np.ceil(lead)))
+        order_by = None if np.isnan(lead) else needed_on - timedelta(days=int(np.ceil(lead)))
         _, p80, p95 = _counts_at(quantity)
         rows.append([kind, part_no, season.year, quantity.mean(), p80, p95, lead, order_by])
     return pd.DataFrame(rows, columns=SPARES_COLUMNS)

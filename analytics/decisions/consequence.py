@@ -13,7 +13,7 @@ import pandas as pd
 
 from analytics.ageing.curves import BAND
 from analytics.ageing.fit import FleetAgeing
-from analytics.decisions.prices import PriceList
+from analytics.decisions.prices import Price, PriceList
 from analytics.lives import Lives
 from analytics.outlook.season import SeasonRisk
 from analytics.records.kinds import Kind
@@ -21,19 +21,20 @@ from analytics.records.settings import Rates
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 
 
-def failure_cost(kind: Kind, part_price: float, labour_hours: float, rates: Rates) -> float:
+def failure_cost(kind: Kind, price: Price, rates: Rates) -> float:
     """Expected cost of one failure in the season, in the fleet's currency.
 
-    Part and labour out of turn; for a part that stops the boat also a lift out
-    of turn, a tow and the lost charter days. What water inside the boat would
-    damage is not in it: that is a scenario of its own, not an average.
+    Part and labour as in the budget (`Price.unplanned`); for a part that stops
+    the boat also a lift out of turn, a tow and the lost charter days. What
+    water inside the boat would damage is not in it: that is a scenario of its
+    own, not an average. A part without a price counts as nothing.
     """
-    part = 0.0 if np.isnan(part_price) else part_price
-    labour = 0.0 if np.isnan(labour_hours) else labour_hours * rates.labour_per_hour
+    work = price.unplanned(kind, rates)
+    cost = 0.0 if np.isnan(work) else work
     if not kind.stops_the_boat:
-        return part + labour
-    out_of_turn = (labour + rates.lift_and_launch) * rates.emergency_multiplier
-    return part + out_of_turn + rates.tow + rates.lost_day * rates.lost_days
+        return cost
+    lift = rates.lift_and_launch * rates.emergency_multiplier
+    return cost + lift + rates.tow + rates.lost_day * rates.lost_days
 
 
 def with_consequence(
@@ -52,12 +53,11 @@ def with_consequence(
     rates, parts = lives.settings.rates, risk.parts.copy()
     kinds = {name: lives.settings.kind(name) for name in parts["kind"].unique()}
     parts["consequence"] = [
-        failure_cost(kinds[kind], (price := prices.of(kind, no)).part, price.labour_hours, rates)
-        for kind, no in zip(parts["kind"], parts["part_no"], strict=True)
+        failure_cost(kinds[kind], prices.of(kind, part_no), rates)
+        for kind, part_no in zip(parts["kind"], parts["part_no"], strict=True)
     ]
     parts["expected_cost"] = parts["risk"].astype(float) * parts["consequence"].astype(float)
-    assert lives.settings.as_of is not None
-    years = (day_number(lives.settings.as_of) - day_numbers(parts["start_lo"])) / DAYS_PER_YEAR
+    years = (day_number(lives.as_of) - day_numbers(parts["start_lo"])) / DAYS_PER_YEAR
     limits = [_limit(kinds[kind]) for kind in parts["kind"]]
     parts["limit"] = np.array([limit for limit, _ in limits], dtype=float)
     parts["limit_unit"] = [unit for _, unit in limits]

@@ -132,9 +132,8 @@ class _Run:
         draws: npt.NDArray[np.int64],
         rng: np.random.Generator,
     ) -> None:
-        assert lives.settings.as_of is not None
         self.kind, self.rng = fitted.kind, rng
-        self.now = day_number(lives.settings.as_of)
+        self.now = day_number(lives.as_of)
         self.clock = _Ahead(lives, fitted, rows, self.now)
         self.old = _Draws(fitted.posterior, draws)
         self.new = _Draws(renewed_as, draws)

@@ -179,7 +179,7 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float) -> AgesAh
     start = nodes.start[chosen]
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))[in_service]
     first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(sizes)]
-    as_of = day_number(lives.settings.as_of) if lives.settings.as_of else begin
+    as_of = day_number(lives.as_of)
     days = {"begin": begin, "end": end}
     if ageing.kind.clock == "hours":
         rows = ageing.table.iloc[nodes.life[chosen]]
@@ -232,11 +232,10 @@ def season_risk(lives: Lives, ageing: FleetAgeing, season: Season) -> SeasonRisk
     ValueError
         If the season is already over on the last day watched.
     """
-    assert lives.settings.as_of is not None
-    as_of = day_number(lives.settings.as_of)
+    as_of = day_number(lives.as_of)
     begin, end = max(day_number(season.start), as_of), day_number(season.end) + 1
     if end <= as_of + 1:
-        raise ValueError(f"the season {season.year} is over on {lives.settings.as_of}")
+        raise ValueError(f"the season {season.year} is over on {lives.as_of}")
     tables, before, during = [], [], []
     for fitted in ageing.values():
         rows = fitted.table[fitted.table["outcome"] == IN_SERVICE]
@@ -248,21 +247,52 @@ def season_risk(lives: Lives, ageing: FleetAgeing, season: Season) -> SeasonRisk
         during.append(found.during)
     if not tables:
         empty = pd.DataFrame(columns=PART_COLUMNS)
-        return SeasonRisk(season, empty, _boats_table(empty, np.empty((1, 0)), np.empty((1, 0))),
-                          np.empty((1, 0)), np.ones(1))  # fmt: skip
+        return SeasonRisk(
+            season,
+            empty,
+            _boats_table(empty, np.empty((1, 0)), np.empty((1, 0))),
+            np.empty((1, 0)),
+            np.ones(1),
+        )
     parts = pd.concat(tables, ignore_index=True)
     all_before, all_during = np.concatenate(before, axis=1), np.concatenate(during, axis=1)
     return SeasonRisk(
-        season, parts, _boats_table(parts, all_before, all_during), all_during,
+        season,
+        parts,
+        _boats_table(parts, all_before, all_during),
+        all_during,
         count_distribution(all_during),
-    )  # fmt: skip
+    )
 
 
 PART_COLUMNS = [
-    "boat", "position", "kind", "age_low", "age_high", "clock", "risk", "risk_low", "risk_high",
-    "risk_before", "risk_worn_out", "risk_early", "risk_accident", "lives", "failures", "grade",
-    "base", "lay_up", "water", "lot", "size", "part_no", "group", "start_lo", "start_hi", "source",
-]  # fmt: skip
+    "boat",
+    "position",
+    "kind",
+    "age_low",
+    "age_high",
+    "clock",
+    "risk",
+    "risk_low",
+    "risk_high",
+    "risk_before",
+    "risk_worn_out",
+    "risk_early",
+    "risk_accident",
+    "lives",
+    "failures",
+    "grade",
+    "base",
+    "lay_up",
+    "water",
+    "lot",
+    "size",
+    "part_no",
+    "group",
+    "start_lo",
+    "start_hi",
+    "source",
+]
 
 
 def _parts_table(
@@ -291,8 +321,20 @@ def age_of(lives: Lives, fitted: Ageing, rows: pd.DataFrame, start: Floats, day:
 
 def _boats_table(parts: pd.DataFrame, before: Floats, during: Floats) -> pd.DataFrame:
     """Parts joined per boat: one minus the chance that all of them last, for each draw."""
-    columns = ["boat", "base", "risk", "risk_low", "risk_high", "risk_before", "expected_failures",
-               "parts", "worst_kind", "worst_position", "worst_risk", "grade"]  # fmt: skip
+    columns = [
+        "boat",
+        "base",
+        "risk",
+        "risk_low",
+        "risk_high",
+        "risk_before",
+        "expected_failures",
+        "parts",
+        "worst_kind",
+        "worst_position",
+        "worst_risk",
+        "grade",
+    ]
     if parts.empty:
         return pd.DataFrame(columns=columns)
     numbers = pd.factorize(parts["boat"], sort=True)[0]

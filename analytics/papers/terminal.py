@@ -1,4 +1,4 @@
-"""Tables, sentences and progress on a terminal; answers on standard output, all else on the other."""
+"""Tables, sentences and progress on a terminal: answers on one stream, all else on the other."""
 
 from __future__ import annotations
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import calendar
+
 from analytics.ageing.fit import FEW, Ageing
 from analytics.records.kinds import Kind
 from analytics.records.settings import Settings
@@ -33,6 +35,11 @@ def in_a_hundred(share: float, low: float, high: float) -> str:
     return f"about {share * 100:.0f} in 100 (likely {low * 100:.0f} to {high * 100:.0f})"
 
 
+def count(number: int, one: str, many: str = "") -> str:
+    """A number of things, in the singular where it is one."""
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
 def age(low: float, high: float, kind: Kind) -> str:
     """An age on the kind's clock; a range where the fitting is not known to the day."""
     digits = 1 if kind.clock == "years" else 0
@@ -54,7 +61,12 @@ def place(boat: str, position: str) -> str:
 
 def how_sure(ageing: Ageing) -> str:
     """One sentence on how much the records say about a kind."""
-    counted = f"{ageing.lives} lives, {ageing.failures} failures"
+    counted = f"{count(ageing.lives, 'life', 'lives')}, {count(ageing.failures, 'failure')}"
+    if ageing.grade == "only failures, not fitted":
+        return (
+            f"Not fitted ({counted} and nothing else): from failures alone the life of a part "
+            "cannot be told. What follows is the prior; export the parts that did not fail too."
+        )
     if ageing.grade == "too few failures to say":
         return (
             f"Too few failures to say ({counted}; {FEW} worn-out failures are needed): "
@@ -70,44 +82,48 @@ def prior_sentence(kind: Kind) -> str:
     prior, unit = kind.prior, kind.unit
     low, high = prior.worn_out
     return (
-        f"Before the records: by {prior.at:,.0f} {unit}, {percent(low)} to {percent(high)} are believed worn out; "
-        f"shape {prior.shape / prior.shape_factor:.1f} to {prior.shape * prior.shape_factor:.1f}. "
+        f"Before the records: by {prior.at:,.0f} {unit}, {percent(low)} to {percent(high)} are "
+        f"believed worn out; shape {prior.shape / prior.shape_factor:.1f} to "
+        f"{prior.shape * prior.shape_factor:.1f}. "
         "A planning default (common practice, no source) unless fleet.toml says otherwise."
     )
 
 
 def assumptions(settings: Settings, *, money_too: bool = False) -> list[str]:
     """What every outlook takes for granted, for the page that shows the numbers."""
-    rule = settings.seasons
+    rule, rates = settings.seasons, settings.rates
     listed = [
         f"Records are taken as complete up to {settings.as_of}; removals were written down from "
         f"{settings.records_from or 'the first fitting on'}.",
-        f"The season runs from {_day(rule.start)} to {_day(rule.end)}; planned work is done at a lay-up lift on "
-        f"{_day(rule.lift_on)}.",
+        f"The season runs from {_day(rule.start)} to {_day(rule.end)}; planned work is done at a "
+        f"lay-up lift on {_day(rule.lift_on)}.",
         "Risks are as things stand: nothing is renewed before the season.",
-        "Boats laid up ashore run their shafts in the season, boats kept afloat all year round; hours to come "
-        f"are those of boats.csv, or the past rate. A meter hour counts as {settings.shaft_share:g} shaft hours.",
+        "Boats laid up ashore run their shafts in the season, all others all year round; hours "
+        "to come are those of boats.csv, or the past rate. A meter hour counts as "
+        f"{settings.shaft_share:g} shaft hours.",
+        "An undated part may have been fitted on any day its window allows; most likely when the "
+        "boat was built or the part before it came out, and seldom so long ago that it would "
+        "have been renewed since.",
         "A bearing in service is known sound only at its boat's last lift.",
-        "Parts removed sound, for other work or for an unknown reason count as not failed when removed. Where parts "
-        "were replaced because they looked tired, the risk shown is too low.",
+        "Parts removed sound, for other work or for an unknown reason count as not failed when "
+        "removed. Where parts were replaced because they looked tired, the risk shown is too low.",
         "Accidents (line round the shaft, grounding) happen at a constant rate, whatever the age.",
         "Intervals hold 90 % and cover what is not known of the ageing and of fitting dates.",
     ]
     if money_too:
-        rates = settings.rates
         listed += [
             f"Prices {settings.currency}, {rates.tax}, of {rates.price_date}; no inflation.",
-            f"Labour {rates.labour_per_hour:g} an hour, each job counted as if done alone; out of turn "
-            f"{rates.emergency_multiplier:g} times.",
-            "Parts budget: parts and labour only; haul-outs, tows and lost charter days are in the consequence of a "
-            "failure, not in the budget.",
-            f"Consequence of a failure that stops the boat: part, labour and lift ({rates.lift_and_launch:g}) out of "
-            f"turn, tow ({rates.tow:g}) and {rates.lost_days:g} lost days at {rates.lost_day:g}. Damage by water is "
-            "not in it.",
+            f"Labour {rates.labour_per_hour:g} an hour, each job counted as if done alone; "
+            f"out of turn {rates.emergency_multiplier:g} times.",
+            "Parts budget: parts and labour only; haul-outs, tows and lost charter days are in "
+            "the consequence of a failure, not in the budget.",
+            "Consequence of a failure that stops the boat: part, labour and lift "
+            f"({rates.lift_and_launch:g}) out of turn, tow ({rates.tow:g}) and "
+            f"{rates.lost_days:g} lost days at {rates.lost_day:g}. Damage by water is not in it.",
         ]
     return listed
 
 
 def _day(month_day: tuple[int, int]) -> str:
-    months = "January February March April May June July August September October November December".split()
-    return f"{month_day[1]} {months[month_day[0] - 1]}"
+    month = calendar.month_name[month_day[0]]
+    return f"{month_day[1]} {month}"

@@ -67,32 +67,21 @@ def read_rows(table: Table, content: bytes) -> CsvRows:
             rows.append((line, {name: cells[at].strip() for at, name in named}))
             line = lines.line_num + 1
     except csv.Error as error:
-        raise _stop(
-            table,
+        raise FleetError.because(
+            table.file,
             line,
             found=str(error),
+            expected="a comma-separated text file",
             remedy="Look for an unclosed quote on this row or above it, "
             "or save the sheet as CSV again.",
         ) from None
     return CsvRows(header, rows, findings)
 
 
-def _stop(
-    table: Table,
-    line: int | None,
-    *,
-    field: str = "",
-    found: str,
-    expected: str = "a comma-separated text file",
-    remedy: str,
-) -> FleetError:
-    return FleetError([Finding(table.file, line, field, found, expected, "stopped", remedy)])
-
-
 def _decoded(table: Table, content: bytes, findings: list[Finding]) -> str:
     if len(content) > BIGGEST_FILE:
-        raise _stop(
-            table,
+        raise FleetError.because(
+            table.file,
             None,
             found=f"{len(content):,} bytes",
             expected=f"at most {BIGGEST_FILE:,} bytes",
@@ -100,10 +89,11 @@ def _decoded(table: Table, content: bytes, findings: list[Finding]) -> str:
         )
     # A spreadsheet or a picture renamed to .csv gives itself away by zero bytes.
     if b"\x00" in content:
-        raise _stop(
-            table,
+        raise FleetError.because(
+            table.file,
             None,
             found="binary content",
+            expected="a comma-separated text file",
             remedy="Open it in the program it came from and save the sheet as CSV (UTF-8).",
         )
     try:
@@ -135,8 +125,8 @@ def _check_header(table: Table, header: list[str], findings: list[Finding]) -> N
         remedy = "Add the column, or rename the one that holds it."
         if separator:
             remedy = f"The cells seem to be parted by {shown}: save the sheet with commas."
-        raise _stop(
-            table,
+        raise FleetError.because(
+            table.file,
             1,
             field=", ".join(missing),
             found=found[:200],
@@ -144,8 +134,8 @@ def _check_header(table: Table, header: list[str], findings: list[Finding]) -> N
             remedy=remedy,
         )
     if twice := sorted({name for name in header if name and header.count(name) > 1}):
-        raise _stop(
-            table,
+        raise FleetError.because(
+            table.file,
             1,
             field=", ".join(twice),
             found=", ".join(twice),

@@ -61,6 +61,20 @@ class FleetError(Exception):
         self.findings = tuple(findings)
         super().__init__("\n".join(finding.sentence() for finding in self.findings))
 
+    @classmethod
+    def because(
+        cls,
+        file: str,
+        row: int | None = None,
+        field: str = "",
+        *,
+        found: str,
+        expected: str,
+        remedy: str,
+    ) -> FleetError:
+        """The error of one finding that stops everything."""
+        return cls([Finding(file, row, field, found, expected, "stopped", remedy)])
+
 
 def findings_table(findings: Iterable[Finding]) -> pd.DataFrame:
     """Findings as a table, in the order of file and row.

@@ -8,7 +8,7 @@ are common practice, no source; they are printed with every result.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Clock = Literal["years", "hours"]
@@ -165,6 +165,21 @@ KINDS: dict[str, Kind] = {
         ),
     )
 }
+
+
+def on_the_other_clock(kind: Kind) -> Kind:
+    """The kind on the clock that is not its own: a wide prior there, its limit kept in years.
+
+    An age in years means nothing in hours, so nothing that was said of one clock
+    may be read on the other.
+    """
+    wide = replace(kind.prior, worn_out=(0.02, 0.60))
+    if kind.clock == "years":
+        years = kind.limit if kind.limit_years is None else kind.limit_years
+        prior = replace(wide, at=2000.0)
+        return replace(kind, clock="hours", prior=prior, limit=None, limit_years=years)
+    prior = replace(wide, at=8.0)
+    return replace(kind, clock="years", prior=prior, limit=kind.limit_years, limit_years=None)
 
 
 def unknown_kind(name: str) -> Kind:

@@ -78,8 +78,8 @@ def folder_files(folder: Path) -> dict[str, bytes]:
         If the folder is missing or cannot be read, or holds none of them.
     """
     if not folder.is_dir():
-        raise _no_folder(
-            folder,
+        raise FleetError.because(
+            str(folder),
             found="a file" if folder.exists() else "no such folder",
             expected="a fleet folder",
             remedy="Check the name; 'tideworn sample FOLDER' writes an example.",
@@ -88,25 +88,21 @@ def folder_files(folder: Path) -> dict[str, bytes]:
         files = {name: (folder / name).read_bytes() for name in FILES if (folder / name).is_file()}
         there = sorted(path.name for path in folder.iterdir())[:5]
     except OSError as error:
-        raise _no_folder(
-            folder,
+        raise FleetError.because(
+            str(folder),
             found=error.strerror or "unreadable",
             expected="files that can be read",
             remedy="Check the permissions of the folder and its files.",
         ) from None
     if not files.keys() - {SETTINGS_FILE}:
-        raise _no_folder(
-            folder,
+        raise FleetError.because(
+            str(folder),
             found=", ".join(there) or "an empty folder",
             expected="boats.csv and parts.csv",
             remedy="Put the two files there; the README shows their columns and "
             "'tideworn sample FOLDER' writes an example.",
         )
     return files
-
-
-def _no_folder(folder: Path, *, found: str, expected: str, remedy: str) -> FleetError:
-    return FleetError([Finding(str(folder), None, "", found, expected, "stopped", remedy)])
 
 
 def read_fleet(files: Mapping[str, bytes]) -> Records:
@@ -221,7 +217,8 @@ def _fill_dates(
     removals = [row["removed_on_lo"] for row in checked[PARTS.file].rows if row["removed_on_lo"]]
     earliest = min(removals, default=as_of)
     if records_from is None and removals and earliest <= as_of:
-        records_from = earliest
+        # The day before: the earliest removal was itself written down.
+        records_from = earliest - timedelta(days=1)
         say(
             "records_from",
             "",
@@ -245,18 +242,11 @@ def _latest_day(checked: Mapping[str, CheckedRows]) -> date:
                 # A window of years says little of how long anybody watched.
                 days.append(last if last - first <= timedelta(days=366) else first)
     if not days:
-        raise FleetError(
-            [
-                Finding(
-                    PARTS.file,
-                    None,
-                    "",
-                    "no dated row",
-                    "at least one life with a date",
-                    "stopped",
-                    "Add rows with fitted_on or removed_on; headers alone tell nothing.",
-                )
-            ]
+        raise FleetError.because(
+            PARTS.file,
+            found="no dated row",
+            expected="at least one life with a date",
+            remedy="Add rows with fitted_on or removed_on; headers alone tell nothing.",
         )
     return max(days)
 

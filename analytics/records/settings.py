@@ -16,7 +16,7 @@ from typing import Any
 
 from analytics.records import setting_values as values
 from analytics.records.findings import Finding
-from analytics.records.kinds import KINDS, Kind, unknown_kind
+from analytics.records.kinds import KINDS, Kind, on_the_other_clock, unknown_kind
 from analytics.records.seasons import SeasonRule
 from analytics.records.tables import as_word
 
@@ -212,7 +212,27 @@ class _Reader:
         if changed.keys() & {"limit", "limit_years"}:
             changed.setdefault("limit_from", FILE)
         self.unknown(table, at)
+        clock = changed.get("clock", kind.clock)
+        if clock != kind.clock:
+            kind = on_the_other_clock(kind)
+            if not {"at", "worn_out"} <= prior.keys():
+                self.other_clock(kind, at)
         return replace(kind, prior=replace(kind.prior, **prior), **changed)
+
+    def other_clock(self, kind: Kind, at: str) -> None:
+        low, high = kind.prior.worn_out
+        self.findings.append(
+            Finding(
+                FILE,
+                None,
+                at + "clock",
+                kind.clock,
+                "at and worn_out beside a clock of your own",
+                "assumed",
+                f"A wide belief stands in: {low:.0%} to {high:.0%} worn out by "
+                f"{kind.prior.at:,.0f} {kind.unit}. Give at and worn_out on that clock.",
+            )
+        )
 
 
 def _written(value: Any) -> str:

@@ -168,7 +168,11 @@ PARTS = "boat,position,kind,fitted_on,removed_on,reason\n"
 
 BROKEN = {
     "empty folder": ({}, 1, ["boats.csv", "parts.csv"]),
-    "headers only": ({"boats.csv": "boat\n", "parts.csv": PARTS}, 1, ["parts.csv", "headers alone"]),
+    "headers only": (
+        {"boats.csv": "boat\n", "parts.csv": PARTS},
+        1,
+        ["parts.csv", "headers alone"],
+    ),
     "not a CSV": (
         {"boats.csv": BOATS, "parts.csv": "\x89PNG\x00\x00\x01"},
         1,
@@ -196,7 +200,7 @@ BROKEN = {
         1,
         ["parts.csv", "commas"],
     ),
-}  # fmt: skip
+}
 
 
 @pytest.mark.parametrize("case", BROKEN)
@@ -222,7 +226,7 @@ def test_a_kind_with_one_life_is_answered_with_the_prior(
     (tmp_path / "fleet.toml").write_text("as_of = 2024-10-31\nrecords_from = 2015-01-01\n")
     code, said, complained = run(capsys, "season", tmp_path)
     assert (code, complained) == (0, "")
-    assert "Too few failures to say (1 lives, 0 failures" in said.replace("\n", " ")
+    assert "Too few failures to say (1 life, 0 failures" in said.replace("\n", " ")
 
 
 def test_refusals_are_json_too(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

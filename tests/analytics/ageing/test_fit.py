@@ -64,14 +64,26 @@ def test_a_lot_set_apart_is_fitted_on_its_own() -> None:
         f"L{n:02d},single,bellows,,Q7,2012-05-01,2014-06-{1 + n:02d},failed,afloat"
         for n in range(8)
     ]
+    rows.append("L09,single,bellows,,Q7,2012-05-01,2013-06-01,other_work")
     fleet = fleet_of(rows, '[kinds.bellows]\napart = ["Q7"]\n')
     fitted = how_it_ages(fleet)
     assert set(fitted) == {("bellows", "all"), ("bellows", "lot Q7")}
-    assert fitted["bellows", "lot Q7"].lives == 8
+    assert fitted["bellows", "lot Q7"].lives == 9
     median = {
         group: np.median(f.posterior.parameters.log_scale) for (_, group), f in fitted.items()
     }
     assert median["lot Q7"] < median["all"] - 0.5
+
+
+def test_a_kind_with_failures_and_no_survivors_is_not_fitted() -> None:
+    rows = bellows(4) + [
+        f"H{n},single,gland_hose,,,2010-05-01,2018-06-0{1 + n},failed,afloat" for n in range(6)
+    ]
+    fitted = how_it_ages(fleet_of(rows))["gland_hose", "all"]
+    assert fitted.grade == "only failures, not fitted"
+    assert fitted.rests_on_prior
+    assert fitted.posterior is fitted.prior
+    assert fitted.likelihood is None
 
 
 def files_of(rows: list[str]) -> dict[str, bytes]:

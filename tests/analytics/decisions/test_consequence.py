@@ -9,6 +9,7 @@ import pytest
 from analytics.ageing.fit import Ageing
 from analytics.ageing.posterior import point
 from analytics.decisions.consequence import by_cost, failure_cost
+from analytics.decisions.prices import UNPRICED, Price
 from analytics.job import Fleet, boats_at_risk, how_it_ages
 from analytics.outlook.season import SeasonRisk
 from analytics.records.kinds import KINDS
@@ -23,23 +24,28 @@ MONEY = (
     "[rates]\nlabour_per_hour = 80\nemergency_multiplier = 1.5\nlift_and_launch = 600\n"
     "tow = 1000\nlost_day = 400\nlost_days = 3\n"
 )
-PRICES = ["bellows,,200,5,10", "packed_gland,,30,2,10"]
+PRICES = ["bellows,,200,5,10", "packed_gland,,5,0.5,10"]
 
 
 def test_a_failure_that_stops_the_boat_by_hand() -> None:
     # Part 200; labour 5 x 80 and lift 600, one and a half times; tow 1000; three days of 400.
     expected = 200 + (400 + 600) * 1.5 + 1000 + 1200
-    assert failure_cost(KINDS["bellows"], 200.0, 5.0, RATES) == expected
+    assert failure_cost(KINDS["bellows"], Price(200.0, 5.0, 10.0), RATES) == expected
+
+
+def test_consequence_and_budget_price_the_same_work() -> None:
+    price = Price(30.0, 2.0, 10.0)
+    for name in ("packed_gland", "cutless_bearing"):
+        assert failure_cost(KINDS[name], price, RATES) == price.unplanned(KINDS[name], RATES)
 
 
 def test_a_failure_found_ashore_costs_part_and_labour() -> None:
-    assert failure_cost(KINDS["cutless_bearing"], 90.0, 7.0, RATES) == 90 + 7 * 80
+    assert failure_cost(KINDS["cutless_bearing"], Price(90.0, 7.0, 21.0), RATES) == 90 + 7 * 80
 
 
 def test_without_prices_the_lost_days_remain() -> None:
-    nothing = float("nan")
-    assert failure_cost(KINDS["bellows"], nothing, nothing, RATES) == 600 * 1.5 + 1000 + 1200
-    assert failure_cost(KINDS["cutless_bearing"], nothing, nothing, RATES) == 0.0
+    assert failure_cost(KINDS["bellows"], UNPRICED, RATES) == 600 * 1.5 + 1000 + 1200
+    assert failure_cost(KINDS["cutless_bearing"], UNPRICED, RATES) == 0.0
 
 
 @pytest.fixture(scope="module")
@@ -82,7 +88,8 @@ def part(risk: SeasonRisk, boat: str, position: str = "single", kind: str = "") 
 def test_risk_times_consequence(risk: SeasonRisk) -> None:
     bellows, packing = part(risk, "A"), part(risk, "B")
     assert bellows["consequence"] == 200 + (400 + 600) * 1.5 + 2200
-    assert packing["consequence"] == 30 + 160
+    # Packing is renewed afloat, out of turn, and no charter is lost.
+    assert packing["consequence"] == 5 + 0.5 * 80 * 1.5
     assert bellows["expected_cost"] == pytest.approx(bellows["risk"] * bellows["consequence"])
     boats = risk.boats.set_index("boat")
     twins = part(risk, "C", "port")["expected_cost"] + part(risk, "C", "starboard")["expected_cost"]

@@ -45,9 +45,10 @@ def test_the_two_files_are_enough() -> None:
     content = files(part(removed_on="2015-06-03", reason="failed"), part(fitted_on="2015-06-03"))
     del content["fleet.toml"]
     records = read_fleet(content)
-    assert counts(records) == {"rows_read": 2, "used": 1, "ignored": 1}
+    assert counts(records) == {"rows_read": 2, "used": 2}
     assert records.as_of == date(2015, 6, 3)
-    assert records.settings.records_from == date(2015, 6, 3)
+    # The day before the earliest removal, which was itself written down.
+    assert records.settings.records_from == date(2015, 6, 2)
     assert said(records, "assumed", "fleet.toml") == [
         (None, ""),
         (None, "as_of"),

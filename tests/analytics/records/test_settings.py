@@ -16,6 +16,19 @@ def test_no_file_and_an_empty_file_give_the_defaults() -> None:
     assert finding.done == "assumed"
 
 
+def test_an_age_in_years_is_not_read_as_hours() -> None:
+    settings, (finding,) = read_settings('[kinds.bellows]\nclock = "hours"\n')
+    assert finding.done == "assumed"
+    assert finding.field == "kinds.bellows.clock"
+    bellows = settings.kind("bellows")
+    assert bellows.prior.at == 2000.0
+    assert (bellows.limit, bellows.limit_years) == (None, KINDS["bellows"].limit)
+    settings, _ = read_settings('[kinds.lip_seal]\nclock = "years"\n')
+    lip_seal = settings.kind("lip_seal")
+    assert (lip_seal.limit, lip_seal.limit_years) == (KINDS["lip_seal"].limit_years, None)
+    assert lip_seal.prior.at == 8.0
+
+
 def test_everything_can_be_said() -> None:
     settings, findings = read_settings(
         """
@@ -36,6 +49,8 @@ def test_everything_can_be_said() -> None:
         prior_note = "x"
         [kinds."Rudder Bearing"]
         clock = "hours"
+        at = 1500
+        worn_out = [0.1, 0.5]
         limit = false
         causes = ["wear_out"]
         """
