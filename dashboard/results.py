@@ -25,7 +25,6 @@ from analytics.ageing.fit import Ageing, FleetAgeing, kind_ageing
 from analytics.ageing.nonparametric import at_risk, drawn_lives, early_risk_warning, kaplan_meier
 from analytics.ageing.summary import KeyFigures, key_figures
 from analytics.decisions.budget import Budget
-from analytics.lives import require_survivors
 from analytics.outlook.season import SeasonRisk
 from analytics.records.reading import fingerprint, folder_files
 
@@ -214,9 +213,7 @@ def _budget(
 @st.cache_resource(max_entries=32, show_spinner=False)
 def _narrowed(key: str, seed: int, chosen: Chosen, _fleet: job.Fleet, _all_lives: Ageing) -> Ageing:
     table = _all_lives.table
-    lives = replace(_fleet.lives, table=table[table[chosen.field] == chosen.value])
-    require_survivors(lives)
-    return kind_ageing(lives, lives.table, seed)
+    return kind_ageing(_fleet.lives, table[table[chosen.field] == chosen.value], seed)
 
 
 @st.cache_resource(max_entries=32, show_spinner=False)

@@ -143,7 +143,7 @@ def kind_ageing(
     Parameters
     ----------
     lives : Lives
-        For settings and shaft hours.
+        The whole fleet: its settings, its shaft hours, and whether the kind has survivors.
     table : DataFrame
         Rows of `lives.table` of one kind, at least one.
     ignore_entry : bool
@@ -158,7 +158,8 @@ def kind_ageing(
     of_posterior, of_prior = (np.random.default_rng(s) for s in stream.spawn(2))
     worn = int(worn_failures(distinct, kind.early_days if "early" in kind.causes else 0))
     prior = prior_of(kind, of_prior)
-    unfit = only_failures(table)
+    # A bad lot may well have failed to the last part; a whole kind has not, it was exported so.
+    unfit = only_failures(lives.table[lives.table["kind"] == name])
     accidents, years = int((table["outcome"] == "accident").sum()), watched_years(table)
     return Ageing(
         kind=kind,

@@ -64,11 +64,10 @@ def test_a_lot_set_apart_is_fitted_on_its_own() -> None:
         f"L{n:02d},single,bellows,,Q7,2012-05-01,2014-06-{1 + n:02d},failed,afloat"
         for n in range(8)
     ]
-    rows.append("L09,single,bellows,,Q7,2012-05-01,2013-06-01,other_work")
     fleet = fleet_of(rows, '[kinds.bellows]\napart = ["Q7"]\n')
     fitted = how_it_ages(fleet)
     assert set(fitted) == {("bellows", "all"), ("bellows", "lot Q7")}
-    assert fitted["bellows", "lot Q7"].lives == 9
+    assert fitted["bellows", "lot Q7"].lives == 8
     median = {
         group: np.median(f.posterior.parameters.log_scale) for (_, group), f in fitted.items()
     }
