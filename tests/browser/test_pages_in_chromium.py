@@ -2,23 +2,16 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import socket
-import subprocess
-import sys
-import time
-from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
-from urllib.request import urlopen
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
 from analytics.papers.files import csv_text
+from tests.browser.pages import PATIENCE, settled
 
 pytestmark = pytest.mark.browser
 
@@ -26,75 +19,6 @@ PAGES = {"": 1, "ageing": 2, "boats": 1, "budget": 2, "records": 0}
 """Charts on each page."""
 
 HERE = {"127.0.0.1", "localhost"}
-PATIENCE = 30_000
-
-
-@pytest.fixture(scope="session")
-def chromium() -> str:
-    """Path of the browser."""
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if found is None:
-        if os.environ.get("TIDEWORN_BROWSER") == "required":
-            pytest.fail("TIDEWORN_BROWSER=required, and there is no chromium on the path")
-        pytest.skip("no chromium on the path")
-    return found
-
-
-@pytest.fixture(scope="session")
-def browser(chromium: str) -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
-        yield opened
-        opened.close()
-
-
-@pytest.fixture(scope="session")
-def address(sample_folder: Path, chromium: str) -> Iterator[str]:
-    """Where the sample fleet is served."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "dashboard.serve", str(sample_folder)]
-    server = subprocess.Popen(
-        [*command, "--port", str(port), "--no-browser"], cwd=sample_folder.parent,
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
-    url = f"http://127.0.0.1:{port}"
-    try:
-        for _ in range(120):
-            try:
-                with urlopen(f"{url}/_stcore/health") as answer:
-                    assert answer.status == 200
-                break
-            except OSError:
-                assert server.poll() is None, "the server ended before it served"
-                time.sleep(0.25)
-        yield url
-    finally:
-        server.terminate()
-        server.wait(10)
-
-
-@pytest.fixture
-def page(browser: Browser, request: pytest.FixtureRequest) -> Iterator[tuple[Page, list[str]]]:
-    """A page of the width that a test asks for, and the addresses that it asks."""
-    width, scheme = getattr(request, "param", (1440, "light"))
-    context = browser.new_context(
-        viewport={"width": width, "height": 900}, color_scheme=scheme, accept_downloads=True
-    )
-    opened, asked = context.new_page(), []
-    context.on("request", lambda sent: asked.append(sent.url))
-    opened.on("websocket", lambda socket: asked.append(socket.url))
-    yield opened, asked
-    context.close()
-
-
-def settled(page: Page) -> None:
-    """Wait until the script has run and the charts stand."""
-    page.wait_for_selector("h1", timeout=PATIENCE)
-    page.wait_for_selector(
-        '[data-testid="stApp"][data-test-script-state="notRunning"]', timeout=PATIENCE
-    )
 
 
 @pytest.mark.parametrize(
@@ -131,17 +55,14 @@ def test_every_page_is_drawn_and_nothing_leaves_the_machine(
     assert not elsewhere
 
 
-def test_the_first_page_shows_its_headline_in_time(
+def test_the_first_page_says_what_the_command_says(
     page: tuple[Page, list[str]], address: str, sample: job.Fleet, sample_ageing: FleetAgeing
 ) -> None:
     opened, _ = page
-    began = time.monotonic()
     opened.goto(address)
     risk = job.boats_at_risk(sample, sample_ageing)
     headline = opened.get_by_text(f"About {risk.expected:.0f} failures")
     expect(headline).to_be_visible(timeout=PATIENCE)
-    # Four seconds is the promise; a busy machine gets twice that.
-    assert time.monotonic() - began < 8
 
 
 def test_a_downloaded_table_is_the_one_of_the_command(
