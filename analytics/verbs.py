@@ -24,6 +24,7 @@ from analytics.papers import words
 from analytics.papers.cautions import NOT_AN_INSPECTION
 from analytics.papers.files import write_csv
 from analytics.papers.terminal import Terminal
+from analytics.records.findings import told
 from analytics.records.reading import folder_files
 
 SHOWN_BOATS = 15
@@ -44,12 +45,11 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
         terminal.say(
             f"{len(findings)} findings: " + ", ".join(f"{n} {done}" for done, n in counted.items())
         )
-        for finding in [*fleet.records.findings, *fleet.lives.findings][:SHOWN_FINDINGS]:
-            terminal.say("  - " + finding.sentence())
-        if len(findings) > SHOWN_FINDINGS:
-            terminal.say(
-                f"  ... and {len(findings) - SHOWN_FINDINGS} more; --out FOLDER writes them all."
-            )
+        sentences = told([*fleet.records.findings, *fleet.lives.findings])
+        for sentence in sentences[:SHOWN_FINDINGS]:
+            terminal.say("  - " + sentence)
+        if len(sentences) > SHOWN_FINDINGS:
+            terminal.say("  ... and more; --out FOLDER writes every one of them.")
         files = {
             "findings.csv": findings,
             "rejected.csv": fleet.records.rejected,

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import settings
 
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
@@ -17,6 +18,10 @@ from tests.browser.serving import served
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
+
+# The same examples on every run and every machine, however slow it is.
+settings.register_profile("tideworn", deadline=None, derandomize=True)
+settings.load_profile("tideworn")
 
 SAMPLE = Path(__file__).parent.parent / "sample_fleet"
 

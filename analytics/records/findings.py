@@ -76,6 +76,36 @@ class FleetError(Exception):
         return cls([Finding(file, row, field, found, expected, "stopped", remedy)])
 
 
+_IN_ORDER: tuple[Done, ...] = ("stopped", "rejected", "merged", "ignored", "assumed", "noted")
+
+ALIKE = 3
+"""More findings than this that differ only in their row are told as one."""
+
+
+def told(findings: Iterable[Finding]) -> list[str]:
+    """Findings as sentences, what was left out first, many of one sort as one sentence.
+
+    Returns
+    -------
+    list of str
+        Rejected, merged and ignored rows one by one; assumptions that differ
+        only in row and text found are one sentence with their number.
+    """
+    sorts: dict[tuple[str, str, str, Done], list[Finding]] = {}
+    ordered = sorted(findings, key=lambda one: (_IN_ORDER.index(one.done), one.file, one.row or 0))
+    for one in ordered:
+        sorts.setdefault((one.file, one.field, one.expected, one.done), []).append(one)
+    sentences = []
+    for alike in sorts.values():
+        first = alike[0]
+        if len(alike) <= ALIKE or first.done in ("stopped", "rejected", "merged"):
+            sentences += [one.sentence() for one in alike]
+            continue
+        rows = ", ".join(str(one.row) for one in alike[:ALIKE])
+        sentences.append(f"{len(alike)} alike (rows {rows}, …), the first: {first.sentence()}")
+    return sentences
+
+
 def findings_table(findings: Iterable[Finding]) -> pd.DataFrame:
     """Findings as a table, in the order of file and row.
 

@@ -1,6 +1,6 @@
 """Findings as sentences and as a table."""
 
-from analytics.records.findings import FINDING_COLUMNS, Finding, FleetError, findings_table
+from analytics.records.findings import FINDING_COLUMNS, Finding, FleetError, findings_table, told
 from analytics.records.spelling import MOST_LOOKED_UP, Spelling
 
 
@@ -47,3 +47,20 @@ def test_spelling_looks_past_capitals_and_gives_up_on_another_list() -> None:
         spelling.hint(f"HULL-{number}")
     assert spelling.nearest("Quiet Oter") is None
     assert spelling.nearest("PENNY WERN") == "Penny Wren"
+
+
+def test_many_findings_of_one_sort_are_told_as_one() -> None:
+    blank = [
+        Finding("parts.csv", row, "fitted_on", "", "when it was fitted", "assumed", f"Read {row}.")
+        for row in range(9, 2, -1)
+    ]
+    wrong = [
+        Finding("parts.csv", row, "boat", f"X{row}", "a boat", "rejected", "Mend it.")
+        for row in range(20, 26)
+    ]
+    sentences = told([*blank, *wrong])
+    # What was left out comes first and one by one, assumptions of one sort as one.
+    assert len(sentences) == len(wrong) + 1
+    assert all("[rejected]" in sentence for sentence in sentences[:-1])
+    assert sentences[-1].startswith("7 alike (rows 3, 4, 5, …), the first: parts.csv row 3")
+    assert told(blank[:3]) == [one.sentence() for one in reversed(blank[:3])]
