@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 
 import pandas as pd
 
@@ -41,8 +42,8 @@ class Fleet:
         return findings_table([*self.records.findings, *self.lives.findings])
 
     def coming_season(self) -> Season:
-        """The season that ends first after the last day watched."""
-        return self.records.settings.seasons.next_after(self.records.as_of)
+        """The season to look at: the first with a month or more of it left."""
+        return self.records.settings.seasons.next_after(self.records.as_of + timedelta(days=30))
 
     def reconciliation(self) -> str:
         """The sum that must come out: rows read = lives + merged + rejected + ignored."""
@@ -106,9 +107,11 @@ def season_of(fleet: Fleet, year: int | None) -> Season:
     return fleet.records.settings.seasons.season(year)
 
 
-def boats_at_risk(fleet: Fleet, ageing: FleetAgeing, year: int | None = None) -> SeasonRisk:
+def boats_at_risk(
+    fleet: Fleet, ageing: FleetAgeing, year: int | None = None, seed: int = 0
+) -> SeasonRisk:
     """Risk and consequence of every part in service over a season, joined per boat."""
-    risk = season_risk(fleet.lives, ageing, season_of(fleet, year))
+    risk = season_risk(fleet.lives, ageing, season_of(fleet, year), seed)
     return with_consequence(risk, fleet.lives, ageing, price_list(fleet.records))
 
 

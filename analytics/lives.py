@@ -39,7 +39,13 @@ COLUMNS = [
 ]
 """Columns that other programs may rely on; covariates follow them."""
 
+FOR_FITTING = ["group", "place_began", "leaves_on"]
+"""Columns that later stages need and no file shows."""
+
 COVARIATES = ["base", "lay_up", "water", "lot", "size", "part_no"]
+
+EMPTY_AT_MOST = 365.0
+"""Days that a place stays empty at most: a boat does not miss two seasons for a seal."""
 
 OLDEST_YEARS = 20
 """How far back an undated part may have been fitted where the build year is not known either."""
@@ -58,12 +64,14 @@ class Lives:
     Attributes
     ----------
     table : DataFrame
-        A row per life: `COLUMNS`, then `COVARIATES` and `group`. Dates are
+        A row per life: `COLUMNS`, `COVARIATES`, then `FOR_FITTING`. Dates are
         datetime64; `start_lo` to `start_hi` is the window of fitting (equal
         when the day is known), `end_lo` to `end_hi` that of the end. A failure
         lies in (end_lo, end_hi]; any other life was sound at `end_lo`.
         `outcome` is ``failed``, ``accident``, ``in_service`` or the reason of a
-        removal. Ordered by boat, position, kind and time, not by row.
+        removal. `place_began`: the window begins with the boat's building, so that
+        a part must have been fitted then. `leaves_on`: when the boat leaves, where
+        that is known. Ordered by boat, position, kind and time, not by row.
     usage : ShaftHours
         Shaft hours of every line on any day.
     settings : Settings
@@ -81,6 +89,10 @@ class Lives:
         """Last day on which the records were watched."""
         assert self.settings.as_of is not None  # the reader fills it in
         return self.settings.as_of
+
+    def for_files(self) -> pd.DataFrame:
+        """The table as files show it, without the columns that only a fit needs."""
+        return self.table[[*COLUMNS, *COVARIATES, "group"]]
 
     def in_service(self) -> pd.DataFrame:
         """The lives still going on the last day watched."""
@@ -113,6 +125,7 @@ def table_of_lives(records: Records) -> Lives:
     starts, place_began = _starts(rows, boats, table["seen_from"], first_end, last_end)
     table["start_lo"], table["start_hi"] = starts.lo, starts.hi
     table["place_began"] = place_began
+    table["leaves_on"] = boats["left_on_lo"].to_numpy()
     ashore_only = np.array([kinds[name].found_ashore_only for name in rows["kind"]], dtype=bool)
     ends = _ends(records, rows, table, first_end, last_end, ashore_only)
     table["end_lo"], table["end_hi"] = ends.lo, ends.hi
@@ -124,7 +137,7 @@ def table_of_lives(records: Records) -> Lives:
     table = table.sort_values([*order, "source"], kind="stable", ignore_index=True)
     table.insert(0, "life", np.arange(1, len(table) + 1))
     findings += starts.findings + ends.findings
-    table = table[[*COLUMNS, *COVARIATES, "group", "place_began"]]
+    table = table[[*COLUMNS, *COVARIATES, *FOR_FITTING]]
     return Lives(table, usage, records.settings, tuple(findings))
 
 
@@ -209,7 +222,7 @@ def _starts(
     """Windows of fitting; for undated parts from what came before and the boat's own age.
 
     True where a part must have been fitted when the window begins, because the
-    boat was built or the part before it came out then.
+    boat was built then.
     """
     lo = day_numbers(rows["fitted_on_lo"])
     hi = np.fmin(day_numbers(rows["fitted_on_hi"]), last_end)
@@ -224,8 +237,9 @@ def _starts(
         before = others[last_end[others] < first_end[i]]
         hi[i] = last_end[i]
         if len(before):
-            lo[i], told = first_end[before].max(), "after the part before it was removed"
-            place_began[i] = True
+            # Every removal since was written down, so it was fitted when that one came out.
+            lo[i], told = first_end[before].max(), "soon after the part before it was removed"
+            hi[i] = min(last_end[i], last_end[before].max() + EMPTY_AT_MOST)
         else:
             told = "before it ended"
             if not (first_end[others] < last_end[i]).any() and not np.isnan(seen[i]):

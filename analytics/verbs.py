@@ -16,10 +16,13 @@ import numpy as np
 import pandas as pd
 
 from analytics import job
+from analytics.ageing.agreement import disagreement
 from analytics.ageing.curves import curves_table
-from analytics.ageing.fit import FleetAgeing
+from analytics.ageing.fit import Ageing, FleetAgeing
+from analytics.ageing.posterior import Posterior
 from analytics.ageing.summary import Estimate, ageing_document, key_figures
 from analytics.decisions.consequence import by_cost
+from analytics.decisions.prices import price_list
 from analytics.papers import words
 from analytics.papers.cautions import NOT_AN_INSPECTION
 from analytics.papers.files import write_csv
@@ -35,7 +38,7 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
     """What was read, merged, rejected and assumed."""
     with Terminal(as_json) as terminal:
         fleet = job.open_fleet(folder_files(folder))
-        findings, lives = fleet.findings(), fleet.lives.table
+        findings, lives = fleet.findings(), fleet.lives.for_files()
         _headline(terminal, fleet)
         terminal.table(
             "Rows by file", fleet.records.counts, right=list(fleet.records.counts.columns[1:])
@@ -82,7 +85,7 @@ def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
         for one in fitted.values():
             terminal.say(
                 f"{_named(one.kind.label, one.group)}: {words.how_sure(one)} "
-                f"{words.prior_sentence(one.kind)}"
+                f"{words.prior_sentence(one.kind)} {disagreement(one) or ''}".rstrip()
             )
         documents = [ageing_document(one) for one in fitted.values()]
         if out:
@@ -98,29 +101,38 @@ def season(folder: Path, out: Path | None, as_json: bool, seed: int, year: int |
         fleet = job.open_fleet(folder_files(folder))
         job.season_of(fleet, year)  # a wrong season is said before the long work
         fitted = job.how_it_ages(fleet, seed, terminal.progress)
-        risk = job.boats_at_risk(fleet, fitted, year)
+        risk = job.boats_at_risk(fleet, fitted, year, seed)
         _headline(terminal, fleet)
         low, high = risk.likely_range
         terminal.say(
             f"Season {risk.season.year} ({risk.season.start} to {risk.season.end}): "
             f"{risk.expected:.1f} failures expected among {len(risk.parts)} parts of "
-            f"{len(risk.boats)} boats, likely {low} to {high}.",
+            f"{words.count(len(risk.boats), 'boat')}, likely {low} to {high}.",
             style="bold",
+        )
+        terminal.say(
+            f"Before it, {risk.expected_before:.1f} more may fail or prove worn, "
+            f"{risk.expected_hidden:.1f} of them bearings that only a lift shows."
+            if risk.expected_hidden >= 0.05
+            else f"Before it, {risk.expected_before:.1f} more may fail."
         )
         currency = fleet.records.settings.currency
         first_by_cost = set(by_cost(risk.boats)["boat"].head(SHOWN_BOATS))
         terminal.table(
-            f"Boats by risk, the first {SHOWN_BOATS}",
+            f"Boats by risk{_first(risk.boats)}",
             _boats_shown(risk.boats, currency, "worst"),
             right=["risk", "90 %", "before", "expected cost"],
         )
         terminal.table(
-            f"Boats by risk times consequence, the first {SHOWN_BOATS}",
+            f"Boats by risk times consequence{_first(risk.boats)}",
             _boats_shown(by_cost(risk.boats), currency, "costliest"),
             right=["risk", "90 %", "before", "expected cost"],
         )
         both = first_by_cost & set(risk.boats["boat"].head(SHOWN_BOATS))
-        terminal.say(f"{len(both)} boats stand in both lists.")
+        if len(risk.boats) > SHOWN_BOATS:
+            terminal.say(f"{words.count(len(both), 'boat')} in both lists.")
+        if unpriced := _without_price(risk.parts, fleet):
+            terminal.say("Without a price, and not in the cost: " + ", ".join(unpriced))
         for one in fitted.values():
             terminal.say(f"{_named(one.kind.label, one.group)}: {words.how_sure(one)}")
         _assumed(terminal, fleet, money_too=True)
@@ -211,6 +223,16 @@ def _assumed(terminal: Terminal, fleet: job.Fleet, *, money_too: bool) -> None:
     terminal.say(NOT_AN_INSPECTION, style="bold")
 
 
+def _first(boats: pd.DataFrame) -> str:
+    return f", the first {SHOWN_BOATS} of {len(boats)}" if len(boats) > SHOWN_BOATS else ""
+
+
+def _without_price(parts: pd.DataFrame, fleet: job.Fleet) -> list[str]:
+    prices = price_list(fleet.records)
+    pairs = sorted(set(zip(parts["kind"], parts["part_no"], strict=True)))
+    return [no or kind for kind, no in pairs if math.isnan(prices.of(kind, no).part)]
+
+
 def _named(label: str, group: str) -> str:
     return label if group == "all" else f"{label}, {group}"
 
@@ -218,21 +240,19 @@ def _named(label: str, group: str) -> str:
 def _ageing_shown(fitted: FleetAgeing) -> pd.DataFrame:
     rows = []
     for one in fitted.values():
-        figures, unit = key_figures(one), one.kind.unit
-        digits = 1 if one.kind.clock == "years" else 0
-        rows.append(
-            [
-                _named(one.kind.label, one.group),
-                one.lives,
-                one.failures,
-                _estimate(figures.life_10, digits) + f" {unit}",
-                _estimate(figures.shape, 1),
-                one.grade,
-            ]
-        )
+        rows.append(_figures_shown(one, _named(one.kind.label, one.group), one.posterior))
+        if one.rests_on_prior:
+            rows.append(_figures_shown(one, "  the prior alone", one.prior))
     return pd.DataFrame(
         rows, columns=["kind", "lives", "failures", "10 % failed by", "shape", "how sure"]
     )
+
+
+def _figures_shown(one: Ageing, named: str, posterior: Posterior) -> list[object]:
+    figures = key_figures(one, posterior)
+    digits = 1 if one.kind.clock == "years" else 0
+    life = f"{_estimate(figures.life_10, digits)} {one.kind.unit}"
+    return [named, one.lives, one.failures, life, _estimate(figures.shape, 1), one.grade]
 
 
 def _estimate(estimate: Estimate, digits: int) -> str:
@@ -255,7 +275,7 @@ def _boats_shown(boats: pd.DataFrame, currency: str, most: str) -> pd.DataFrame:
             "before": [words.percent(risk) for risk in first["risk_before"]],
             "expected cost": [words.money(cost, currency) for cost in first["expected_cost"]],
             "most from": [
-                words.place(kind.replace("_", " "), position)
+                words.part(kind, position)
                 for kind, position in zip(
                     first[f"{most}_kind"], first[f"{most}_position"], strict=True
                 )
@@ -278,10 +298,14 @@ def _budget_shown(lines: pd.DataFrame) -> pd.DataFrame:
             "quantity P50": lines["quantity_p50"],
             "P80": lines["quantity_p80"],
             "P95": lines["quantity_p95"],
-            **{name: [f"{cost:,.0f}" for cost in column] for name, column in money.items()},
+            **{name: [_money(cost) for cost in column] for name, column in money.items()},
             "currency": lines["currency"],
         }
     )
+
+
+def _money(amount: float) -> str:
+    return "no price" if math.isnan(amount) else f"{amount:,.0f}"
 
 
 def _write(

@@ -46,7 +46,7 @@ def outputs() -> dict[str, str]:
             "check": _lines(_said("check", FLEET), "Rows by file", "findings:"),
             "ageing": _table(_said("ageing", FLEET), "How each kind ages"),
             "ageing apart": _table(_said("ageing", apart), "How each kind ages", most=7),
-            "season": _lines(_said("season", FLEET), "Season 2027", "Season 2027")
+            "season": _lines(_said("season", FLEET), "Season 2027", "Before it")
             + _table(_said("season", FLEET), "Boats by risk,", most=10)
             + _table(_said("season", FLEET), "Boats by risk times", most=10),
             "budget": _table(_said("budget", FLEET), "Parts budget, whole"),

@@ -16,6 +16,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.decisions.prices import PriceList
+from analytics.decisions.spares import POINTS, counts_at, order_list
 from analytics.lives import Lives
 from analytics.outlook.futures import Futures
 
@@ -23,36 +24,16 @@ Floats = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.signedinteger[Any]]
 
 BUDGET_COLUMNS = [
-    "season",
-    "kind",
-    "part_no",
-    "planned",
-    "unplanned",
-    "quantity_mean",
-    "quantity_p50",
-    "quantity_p80",
-    "quantity_p95",
-    "cost_mean",
-    "cost_p50",
-    "cost_p80",
-    "cost_p95",
-    "currency",
+    *("season", "kind", "part_no", "planned", "unplanned"),
+    *("quantity_mean", "quantity_p50", "quantity_p80", "quantity_p95"),
+    *("cost_mean", "cost_p50", "cost_p80", "cost_p95", "currency"),
 ]
-"""Columns that other programs may rely on; `planned_cost` and `unplanned_cost` follow."""
+"""Columns that other programs may rely on."""
 
-SPARES_COLUMNS = [
-    "kind",
-    "part_no",
-    "season",
-    "expected",
-    "p80",
-    "p95",
-    "lead_time_days",
-    "order_by",
-]
+MONEY_COLUMNS = ["planned_cost", "unplanned_cost", "parts_cost", "labour_cost", "contingency"]
+"""Means of the cost by what it is for, and what P80 is above the mean."""
 
 ALL = "all"
-POINTS = {"p50": 0.5, "p80": 0.8, "p95": 0.95}
 
 
 @dataclass(frozen=True)
@@ -62,12 +43,14 @@ class Budget:
     Attributes
     ----------
     lines : DataFrame
-        `BUDGET_COLUMNS` and the mean cost of planned and unplanned renewals;
-        kind "all" is the fleet, part number "all" the whole kind.
+        `BUDGET_COLUMNS` and `MONEY_COLUMNS`; kind "all" is the fleet, part number
+        "all" the whole kind. Money is NaN where nothing in the line has a price.
     totals : ndarray, shape (n_futures, n_seasons)
         Money of each future and season, for drawing the distribution.
     spares : DataFrame
-        `SPARES_COLUMNS`: what the first season needs, and when to order it.
+        What the first season needs, and when to order it; see `spares.order_list`.
+    period : tuple of date
+        First and last day of the first season year, in which its renewals fall.
     unpriced : tuple of str
         Part numbers (or kinds) without a price; their money is not in the sums.
     """
@@ -75,6 +58,7 @@ class Budget:
     lines: pd.DataFrame
     totals: Floats
     spares: pd.DataFrame
+    period: tuple[date, date]
     unpriced: tuple[str, ...]
 
     def fleet(self) -> pd.DataFrame:
@@ -97,91 +81,85 @@ def parts_budget(lives: Lives, futures: Futures, prices: PriceList) -> Budget:
     prices : PriceList
         Parts and labour; haul-outs, tows and lost days are not in a parts budget.
     """
-    rates, settings = lives.settings.rates, lives.settings
+    settings = lives.settings
     items = list(futures.items.itertuples(index=False, name=None))
-    priced = [prices.of(kind, part_no) for kind, part_no in items]
-    each_planned = np.array([price.planned(rates) for price in priced])
-    each_unplanned = np.array(
-        [
-            price.unplanned(settings.kind(kind), rates)
-            for price, (kind, _) in zip(priced, items, strict=True)
-        ]
-    )
-    unpriced = tuple(
-        no or kind for (kind, no), cost in zip(items, each_planned, strict=True) if np.isnan(cost)
-    )
-    planned_cost = futures.planned * np.nan_to_num(each_planned)
-    unplanned_cost = futures.unplanned * np.nan_to_num(each_unplanned)
+    costs = _Costs.of(lives, prices, items)
     groups: list[tuple[str, str, list[int]]] = [(ALL, ALL, list(range(len(items))))]
     for kind in dict.fromkeys(kind for kind, _ in items):
         of_kind = [i for i, item in enumerate(items) if item[0] == kind]
         groups.append((kind, ALL, of_kind))
         groups += [(kind, items[i][1], [i]) for i in of_kind]
     lines = [
-        _line(
-            season.year,
-            kind,
-            part_no,
+        {"season": season.year, "kind": kind, "part_no": part_no, "currency": settings.currency}
+        | _line(
             futures.planned[:, at][:, chosen],
             futures.unplanned[:, at][:, chosen],
-            planned_cost[:, at][:, chosen],
-            unplanned_cost[:, at][:, chosen],
-            settings.currency,
+            costs.of_items(chosen),
         )
         for at, season in enumerate(futures.seasons)
         for kind, part_no, chosen in groups
     ]
+    first = futures.seasons[0]
     return Budget(
-        lines=pd.DataFrame(lines, columns=[*BUDGET_COLUMNS, "planned_cost", "unplanned_cost"]),
-        totals=np.asarray((planned_cost + unplanned_cost).sum(axis=2)),
-        spares=_spares(futures, prices, lives.as_of),
-        unpriced=unpriced,
+        lines=pd.DataFrame(lines, columns=[*BUDGET_COLUMNS, *MONEY_COLUMNS]),
+        totals=np.asarray(
+            futures.planned @ np.nan_to_num(costs.part + costs.planned)
+            + futures.unplanned @ np.nan_to_num(costs.part + costs.unplanned)
+        ),
+        spares=order_list(lives, futures, prices),
+        period=(max(first.previous_end, lives.as_of) + timedelta(days=1), first.end),
+        unpriced=tuple(
+            part_no or kind
+            for (kind, part_no), price in zip(items, costs.part, strict=True)
+            if np.isnan(price)
+        ),
     )
 
 
-def _line(
-    season: int,
-    kind: str,
-    part_no: str,
-    planned: Counts,
-    unplanned: Counts,
-    planned_cost: Floats,
-    unplanned_cost: Floats,
-    currency: str,
-) -> list[object]:
+@dataclass(frozen=True)
+class _Costs:
+    """Cost of one renewal of each item: the part, and its labour either way. NaN: no price."""
+
+    part: Floats
+    planned: Floats
+    unplanned: Floats
+
+    @classmethod
+    def of(cls, lives: Lives, prices: PriceList, items: list[tuple[str, str]]) -> _Costs:
+        rates = lives.settings.rates
+        priced = [(prices.of(kind, no), lives.settings.kind(kind)) for kind, no in items]
+        part = np.array([price.part for price, _ in priced])
+        planned = np.array([price.planned(rates) for price, _ in priced])
+        unplanned = np.array([price.unplanned(kind, rates) for price, kind in priced])
+        return cls(part, planned - part, unplanned - part)
+
+    def of_items(self, chosen: list[int]) -> _Costs:
+        return _Costs(self.part[chosen], self.planned[chosen], self.unplanned[chosen])
+
+
+def _line(planned: Counts, unplanned: Counts, costs: _Costs) -> dict[str, float]:
     quantity = (planned + unplanned).sum(axis=1)
-    cost = (planned_cost + unplanned_cost).sum(axis=1)
-    return [
-        season,
-        kind,
-        part_no,
-        planned.sum(axis=1).mean(),
-        unplanned.sum(axis=1).mean(),
-        quantity.mean(),
-        *_counts_at(quantity),
-        cost.mean(),
-        *np.quantile(cost, list(POINTS.values())),
-        currency,
-        planned_cost.sum(axis=1).mean(),
-        unplanned_cost.sum(axis=1).mean(),
-    ]
-
-
-def _counts_at(quantity: Counts) -> list[int]:
-    """Counts that suffice with the given chances: whole parts, never a fraction of one."""
-    points = np.quantile(quantity, list(POINTS.values()), method="inverted_cdf")
-    return [int(point) for point in points]
-
-
-def _spares(futures: Futures, prices: PriceList, as_of: date) -> pd.DataFrame:
-    season = futures.seasons[0]
-    # In mid-season the lift of that season is past: what it still needs, it needs from now on.
-    needed_on = season.lift_on if season.lift_on > as_of else as_of
-    rows = []
-    for i, (kind, part_no) in enumerate(futures.items.itertuples(index=False, name=None)):
-        quantity = futures.planned[:, 0, i] + futures.unplanned[:, 0, i]
-        lead = prices.of(kind, part_no).lead_time_days
-        order_by = None if np.isnan(lead) else needed_on - timedelta(days=int(np.ceil(lead)))
-        _, p80, p95 = _counts_at(quantity)
-        rows.append([kind, part_no, season.year, quantity.mean(), p80, p95, lead, order_by])
-    return pd.DataFrame(rows, columns=SPARES_COLUMNS)
+    line = {
+        "planned": planned.sum(axis=1).mean(),
+        "unplanned": unplanned.sum(axis=1).mean(),
+        "quantity_mean": quantity.mean(),
+    }
+    points = counts_at(quantity)
+    line |= {f"quantity_{name}": n for name, n in zip(POINTS, points, strict=True)}
+    if np.isnan(costs.part).all():
+        money = [name for name in BUDGET_COLUMNS if name.startswith("cost_")]
+        return line | dict.fromkeys([*money, *MONEY_COLUMNS], float("nan"))
+    part = np.nan_to_num(costs.part)
+    planned_cost = planned @ (part + np.nan_to_num(costs.planned))
+    unplanned_cost = unplanned @ (part + np.nan_to_num(costs.unplanned))
+    cost, parts_cost = planned_cost + unplanned_cost, (planned + unplanned) @ part
+    line["cost_mean"] = cost.mean()
+    at = np.quantile(cost, list(POINTS.values()))
+    line |= {f"cost_{name}": amount for name, amount in zip(POINTS, at, strict=True)}
+    return line | {
+        "planned_cost": planned_cost.mean(),
+        "unplanned_cost": unplanned_cost.mean(),
+        "parts_cost": parts_cost.mean(),
+        "labour_cost": (cost - parts_cost).mean(),
+        "contingency": line["cost_p80"] - line["cost_mean"],
+    }

@@ -7,6 +7,8 @@ are not the same thing.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -15,7 +17,7 @@ from analytics.ageing.curves import BAND
 from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.prices import Price, PriceList
 from analytics.lives import Lives
-from analytics.outlook.season import SeasonRisk
+from analytics.outlook.season import SeasonRisk, age_of
 from analytics.records.kinds import Kind
 from analytics.records.settings import Rates
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
@@ -46,9 +48,12 @@ def with_consequence(
     -------
     SeasonRisk
         `parts` gains `consequence` (cost of one failure), `expected_cost`
-        (risk times consequence), `limit`, `limit_unit`, `past_limit` (on the
-        older bound of the age) and `can_flood`; `boats` gains `expected_cost`
-        with `_low` and `_high`, `costliest_kind` and `past_limit` (number of parts).
+        (risk times consequence), `limit`, `limit_unit`, whether it is
+        `past_limit` on the last day watched, `past_limit_at_lift` (the lay-up
+        lift before the season) and `past_limit_by_end` of it, all on the older
+        bound of the age, and `can_flood`; `boats` gains `expected_cost` with
+        `_low` and `_high`, `costliest_kind`, `costliest_position` and the
+        number of its parts past a limit.
     """
     rates, parts = lives.settings.rates, risk.parts.copy()
     kinds = {name: lives.settings.kind(name) for name in parts["kind"].unique()}
@@ -57,21 +62,38 @@ def with_consequence(
         for kind, part_no in zip(parts["kind"], parts["part_no"], strict=True)
     ]
     parts["expected_cost"] = parts["risk"].astype(float) * parts["consequence"].astype(float)
-    years = (day_number(lives.as_of) - day_numbers(parts["start_lo"])) / DAYS_PER_YEAR
     limits = [_limit(kinds[kind]) for kind in parts["kind"]]
     parts["limit"] = np.array([limit for limit, _ in limits], dtype=float)
     parts["limit_unit"] = [unit for _, unit in limits]
-    age = np.where(parts["limit_unit"] == "years", years, parts["age_high"].astype(float))
-    past = age >= parts["limit"].to_numpy()
-    # A kind may have a limit on both clocks: whichever is reached first, as in the simulated lifts.
-    calendar = np.array([kinds[kind].limit_years or np.inf for kind in parts["kind"]])
-    by_calendar = ~past & (years >= calendar)
-    parts.loc[by_calendar, "limit"] = calendar[by_calendar]
-    parts.loc[by_calendar, "limit_unit"] = "years"
-    parts["past_limit"] = past | by_calendar
+    now = day_number(lives.as_of)
+    days = {
+        "past_limit": now,
+        "past_limit_at_lift": max(now, day_number(risk.season.lift_on)),
+        "past_limit_by_end": day_number(risk.season.end),
+    }
+    for name, day in days.items():
+        parts[name] = _past_limit(parts, lives, ageing, day)
     parts["can_flood"] = [kinds[kind].can_flood for kind in parts["kind"]]
-    boats = risk.boats.merge(_per_boat(parts, risk.during), on="boat", how="left")
-    return SeasonRisk(risk.season, parts, boats, risk.during, risk.counts)
+    order = [name for name in parts.columns if name != "consequence"]
+    order.insert(order.index("lives"), "consequence")
+    boats = risk.boats.merge(_per_boat(parts, risk.at_start), on="boat", how="left")
+    return replace(risk, parts=parts[order], boats=boats)
+
+
+def _past_limit(
+    parts: pd.DataFrame, lives: Lives, ageing: FleetAgeing, day: float
+) -> npt.NDArray[np.bool_]:
+    """Which parts have reached a limit by a day, if fitted as early as they may have been."""
+    past = np.zeros(len(parts), dtype=bool)
+    start = day_numbers(parts["start_lo"])
+    for (name, group), fitted in ageing.items():
+        rows = ((parts["kind"] == name) & (parts["group"] == group)).to_numpy()
+        years = (day - start[rows]) / DAYS_PER_YEAR
+        if fitted.kind.limit_years is not None:
+            past[rows] |= years >= fitted.kind.limit_years
+        if fitted.kind.limit is not None:
+            past[rows] |= age_of(lives, fitted, parts[rows], start[rows], day) >= fitted.kind.limit
+    return past
 
 
 def by_cost(boats: pd.DataFrame) -> pd.DataFrame:
@@ -88,18 +110,19 @@ def _limit(kind: Kind) -> tuple[float, str]:
     return float("nan"), ""
 
 
-def _per_boat(parts: pd.DataFrame, during: npt.NDArray[np.float64]) -> pd.DataFrame:
+def _per_boat(parts: pd.DataFrame, chances: npt.NDArray[np.float64]) -> pd.DataFrame:
     costliest = parts.sort_values(
         ["boat", "expected_cost", "kind", "position"], ascending=[True, False, True, True]
     ).drop_duplicates("boat")
-    sums = parts.groupby("boat", sort=True).agg(
-        expected_cost=("expected_cost", "sum"), past_limit=("past_limit", "sum")
-    )
-    sums["expected_cost_low"] = sums["expected_cost_high"] = np.nan
-    cost = during * parts["consequence"].to_numpy(dtype=float)
-    for boat, at in parts.groupby("boat", sort=True).indices.items():
-        low, high = np.quantile(cost[:, at].sum(axis=1), BAND)
-        sums.loc[boat, ["expected_cost_low", "expected_cost_high"]] = low, high
+    summed = ["expected_cost", "past_limit", "past_limit_at_lift", "past_limit_by_end"]
+    sums = parts.groupby("boat", sort=True)[summed].sum()
+    numbers = pd.factorize(parts["boat"], sort=True)[0]
+    order = np.argsort(numbers, kind="stable")
+    first = np.flatnonzero(np.diff(numbers[order], prepend=-1))
+    cost = (chances * parts["consequence"].to_numpy(dtype=float))[:, order]
+    drawn = np.add.reduceat(cost, first, axis=1) if len(first) else cost
+    low, high = np.quantile(drawn, BAND, axis=0)
+    sums["expected_cost_low"], sums["expected_cost_high"] = low, high
     named = costliest.set_index("boat")[["kind", "position"]]
-    named.columns = ["costliest_kind", "costliest_position"]
+    named.columns = pd.Index(["costliest_kind", "costliest_position"])
     return sums.join(named).reset_index()

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
+from scipy.special import ndtr
 
 Floats = npt.NDArray[np.float64]
 
 _WORK = 60_000_000
-"""Multiplications allowed; with more parts, fewer of the draws are used."""
+"""Multiplications up to which the convolution is exact; beyond, counts are large."""
 
 
 def poisson_binomial(chances: Floats) -> Floats:
@@ -42,13 +43,22 @@ def count_distribution(chances: Floats) -> Floats:
     ndarray, shape (m,)
         Probability of 0 to m - 1 events, averaged over the draws; what lies
         beyond m - 1 is less than one in a billion and is folded into the last.
+        Every draw counts; exact by convolution where that is affordable.
     """
     means = chances.sum(axis=1)
     most = float(means.max(initial=0.0))
     n = chances.shape[1]
     top = min(n, int(np.ceil(most + 10 * np.sqrt(most + 1) + 10)))
-    step = max(1, int(np.ceil(chances.shape[0] * n * (top + 1) / _WORK)))
-    return np.asarray(_convolved(chances[::step], top).mean(axis=0))
+    if chances.size * (top + 1) <= _WORK:
+        return np.asarray(_convolved(chances, top).mean(axis=0))
+    # So many parts that each draw's count is normal but for rounding (central limit theorem).
+    deviations = np.sqrt((chances * (1.0 - chances)).sum(axis=1))
+    edges = np.arange(top) + 0.5
+    reached = np.zeros(top)
+    for mean, deviation in zip(means, np.maximum(deviations, 1e-9), strict=True):
+        reached += ndtr((edges - mean) / deviation)
+    cumulative = np.concatenate([[0.0], reached / len(means), [1.0]])
+    return np.diff(cumulative)
 
 
 def count_quantiles(pmf: Floats, points: tuple[float, ...]) -> tuple[int, ...]:

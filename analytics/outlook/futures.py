@@ -26,6 +26,7 @@ from analytics.usage import (
     DAYS_PER_YEAR,
     active_years,
     day_number,
+    day_numbers,
     days_of_use,
 )
 
@@ -120,7 +121,7 @@ class _Run:
     """The parts of one kind in a block of futures, moved forward season by season.
 
     State, each of shape (n_futures, n_parts): the day each part was fitted and
-    the day it fails. `n` counts renewals of the season under way.
+    the day it fails. A part counts until its boat leaves.
     """
 
     def __init__(
@@ -133,8 +134,10 @@ class _Run:
         rng: np.random.Generator,
     ) -> None:
         self.kind, self.rng = fitted.kind, rng
-        self.now = day_number(lives.as_of)
+        self.as_of = self.now = day_number(lives.as_of)
         self.clock = _Ahead(lives, fitted, rows, self.now)
+        leaves = day_numbers(rows["leaves_on"])
+        self.leaves = np.where(np.isnan(leaves), NEVER, leaves)
         self.old = _Draws(fitted.posterior, draws)
         self.new = _Draws(renewed_as, draws)
         self.fitted_on, sound, sound_years = _starts(fitted, self.old, rng)
@@ -145,9 +148,10 @@ class _Run:
         planned = np.zeros(self.fitted_on.shape, dtype=np.int32)
         unplanned = np.zeros(self.fitted_on.shape, dtype=np.int32)
         lift, end = day_number(season.lift_on), day_number(season.end) + 1
-        if lift > self.now:
+        # A season that follows the last without a gap has its lift on the day between them.
+        if lift > self.as_of and lift >= self.now:
             self._failures_until(lift, unplanned, at_lift=True)
-            due = self._past_limit(lift)
+            due = self._past_limit(lift) & (lift < self.leaves)
             planned += due
             self._renew(due, np.full(self.fitted_on.shape, lift))
         self._failures_until(end, unplanned, at_lift=False)
@@ -157,11 +161,11 @@ class _Run:
     def _failures_until(self, day: float, unplanned: npt.NDArray[np.int32], at_lift: bool) -> None:
         if self.kind.found_ashore_only:
             if at_lift:
-                found = self.fails_on <= day
+                found = (self.fails_on <= day) & (day < self.leaves)
                 unplanned += found
                 self._renew(found, np.full(self.fitted_on.shape, day))
             return
-        while (failed := self.fails_on <= day).any():
+        while (failed := self.fails_on <= np.minimum(day, self.leaves)).any():
             unplanned += failed
             self._renew(failed, self.fails_on.copy())
 

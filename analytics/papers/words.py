@@ -53,6 +53,11 @@ def money(amount: float, currency: str) -> str:
     return f"{currency} {amount:,.0f}"
 
 
+def part(kind: str, position: str) -> str:
+    """A kind of part and, on a boat with two shafts, its side."""
+    return place(kind.replace("_", " "), position)
+
+
 def place(boat: str, position: str) -> str:
     """A boat and, where it has two shafts, the side."""
     side = POSITION_LABELS.get(position, position)
@@ -92,29 +97,36 @@ def prior_sentence(kind: Kind) -> str:
 def assumptions(settings: Settings, *, money_too: bool = False) -> list[str]:
     """What every outlook takes for granted, for the page that shows the numbers."""
     rule, rates = settings.seasons, settings.rates
+    lift = rule.next_after(settings.as_of).lift_on if settings.as_of else None
     listed = [
         f"Records are taken as complete up to {settings.as_of}; removals were written down from "
         f"{settings.records_from or 'the first fitting on'}.",
         f"The season runs from {_day(rule.start)} to {_day(rule.end)}; planned work is done at a "
-        f"lay-up lift on {_day(rule.lift_on)}.",
-        "Risks are as things stand: nothing is renewed before the season.",
+        f"lay-up lift, the next on {lift}.",
+        "Risks are as things stand: nothing is renewed before the season. A boat that is known to "
+        "leave counts until it does.",
+        "One curve stands for all boats of a kind: intervals do not cover differences between "
+        "boats, bases and water. They hold 90 % and cover what is not known of that curve and of "
+        "fitting dates.",
         "Boats laid up ashore run their shafts in the season, all others all year round; hours "
         "to come are those of boats.csv, or the past rate. A meter hour counts as "
-        f"{settings.shaft_share:g} shaft hours.",
+        f"{settings.shaft_share:g} of a shaft hour.",
         "An undated part may have been fitted on any day its window allows; most likely when the "
-        "boat was built or the part before it came out, and seldom so long ago that it would "
-        "have been renewed since.",
-        "A bearing in service is known sound only at its boat's last lift.",
+        "boat was built, and seldom so long ago that it would have been renewed since.",
+        "A bearing in service is known sound only at its boat's last lift, so what is said of the "
+        "time before the season begins there.",
         "Parts removed sound, for other work or for an unknown reason count as not failed when "
         "removed. Where parts were replaced because they looked tired, the risk shown is too low.",
         "Accidents (line round the shaft, grounding) happen at a constant rate, whatever the age.",
-        "Intervals hold 90 % and cover what is not known of the ageing and of fitting dates.",
     ]
     if money_too:
         listed += [
             f"Prices {settings.currency}, {rates.tax}, of {rates.price_date}; no inflation.",
-            f"Labour {rates.labour_per_hour:g} an hour, each job counted as if done alone; "
-            f"out of turn {rates.emergency_multiplier:g} times.",
+            f"Labour {rates.labour_per_hour:g} an hour, each job counted as if done alone; after "
+            f"a failure labour and lift cost {rates.emergency_multiplier:g} times as much.",
+            "The parts budget of a season counts from the end of the season before to its own "
+            "end, finds a worn bearing when a lift does, and renews what fails, so its number of "
+            "failures is not the season's.",
             "Parts budget: parts and labour only; haul-outs, tows and lost charter days are in "
             "the consequence of a failure, not in the budget.",
             "Consequence of a failure that stops the boat: part, labour and lift "

@@ -10,7 +10,7 @@ from analytics.records.tables import BOOKINGS, HOURS, LIFTS, READINGS
 
 
 def check_boat_rows(checked: CheckedRows, boats: Boats, as_of: date) -> list[Row]:
-    """Keep the rows of boats that are known, with dates that can be; reject the others.
+    """Keep the rows of boats that are known, with dates that can be.
 
     Parameters
     ----------
@@ -29,6 +29,9 @@ def check_boat_rows(checked: CheckedRows, boats: Boats, as_of: date) -> list[Row
 def _boat_known(checked: CheckedRows, row: Row, boats: Boats) -> bool:
     if row["boat"] in boats.rows:
         return True
+    if row["boat"] in boats.later:
+        checked.ignore(row["row"], row["boat"], "a boat that had joined", "Nothing to do.")
+        return False
     remedy = boats.remedy(row["boat"])
     checked.reject(row["row"], "boat", row["boat"], "a boat of boats.csv", remedy)
     return False
@@ -37,12 +40,11 @@ def _boat_known(checked: CheckedRows, row: Row, boats: Boats) -> bool:
 def _dates_agree(checked: CheckedRows, row: Row, as_of: date) -> bool:
     if checked.table in (HOURS, READINGS):
         if row["read_on_lo"] > as_of:
-            checked.reject(
+            checked.ignore(
                 row["row"],
-                "read_on",
-                row["read_on_lo"],
-                f"a date up to {as_of}",
-                "Correct the date, or as_of in fleet.toml.",
+                f"read {row['read_on_lo']}",
+                f"a reading up to {as_of}, the last day watched",
+                "Nothing to do, unless the date or as_of in fleet.toml is wrong.",
             )
             return False
         row["read_on_hi"] = min(row["read_on_hi"], as_of)

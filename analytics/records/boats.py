@@ -21,10 +21,13 @@ class Boats:
         Typed row by name.
     rejected : mapping of str to int
         Names whose only row was rejected, and that row.
+    later : frozenset of str
+        Names of boats that joined after the last day watched.
     """
 
     rows: Mapping[str, Row]
     rejected: Mapping[str, int]
+    later: frozenset[str]
     spelling: Spelling
 
     def remedy(self, name: str) -> str:
@@ -48,6 +51,7 @@ class Boats:
 def check_boats(checked: CheckedRows, as_of: date) -> Boats:
     """Keep each boat once, with dates that agree; reject the other rows with a reason."""
     boats: dict[str, Row] = {}
+    later: set[str] = set()
     # Not by line: which row is kept must not depend on the order of the file.
     for row in sorted(checked.rows, key=_all_cells):
         name, line = row["boat"], row["row"]
@@ -60,12 +64,21 @@ def check_boats(checked: CheckedRows, as_of: date) -> Boats:
                 f"The name stands in row {boats[name]['row']} too: give each boat a name of its "
                 "own, such as with its hull number.",
             )
+        elif row["joined_on_lo"] and row["joined_on_lo"] > as_of:
+            later.add(name)
+            checked.ignore(
+                line,
+                f"{name} joined {row['joined_on_lo']}",
+                f"a boat that had joined by {as_of}, the last day watched",
+                "Nothing to do, unless the date or as_of in fleet.toml is wrong.",
+            )
         elif _dates_agree(row, as_of, checked):
             boats[name] = row
     rejected = {checked.texts[line]["boat"]: line for line in checked.rejected}
     return Boats(
         rows=boats,
         rejected={name: line for name, line in rejected.items() if name and name not in boats},
+        later=frozenset(later - boats.keys()),
         spelling=Spelling(boats, 0.75),
     )
 
@@ -76,15 +89,6 @@ def _all_cells(row: Row) -> tuple[str, list[str]]:
 
 def _dates_agree(row: Row, as_of: date, checked: CheckedRows) -> bool:
     joined, left = row["joined_on_lo"], row["left_on_hi"]
-    if joined and joined > as_of:
-        checked.reject(
-            row["row"],
-            "joined_on",
-            joined,
-            f"a date up to {as_of}",
-            "Leave the boat out until it has joined, or correct as_of in fleet.toml.",
-        )
-        return False
     if joined and left and left < joined:
         checked.reject(
             row["row"],

@@ -61,6 +61,14 @@ class _RowCheck:
         boat = row["boat"]
         if boat in self.boats.rows:
             return True
+        if boat in self.boats.later:
+            self.checked.ignore(
+                row["row"],
+                boat,
+                f"a boat that had joined by {self.as_of}",
+                "Nothing to do, unless as_of in fleet.toml is too early.",
+            )
+            return False
         return self.reject(row, "boat", boat, "a boat of boats.csv", self.boats.remedy(boat))
 
     def _side(self, row: Row) -> bool:
@@ -101,7 +109,10 @@ class _RowCheck:
 
     def times(self, row: Row) -> bool:
         """Dates against each other, and against what was watched."""
-        if not (self._fitting(row) and self._removal(row) and self._reason(row)):
+        if not (self._fitting(row) and self._removal(row)):
+            return False
+        self._still_fitted(row)
+        if not self._reason(row):
             return False
         self._cut_windows(row)
         if not self._watched(row):
@@ -116,14 +127,13 @@ class _RowCheck:
             return True
         boat = self.boats.rows[row["boat"]]
         if fitted > self.as_of:
-            return self.reject(
-                row,
-                "fitted_on",
-                fitted,
-                f"a date up to {self.as_of}",
-                "Planned work is not a life: leave it out until it is done, "
-                "or correct as_of in fleet.toml.",
+            self.checked.ignore(
+                row["row"],
+                f"fitted {fitted}",
+                f"a part fitted by {self.as_of}, the last day watched",
+                "Nothing to do for planned work; else correct the date, or as_of in fleet.toml.",
             )
+            return False
         if boat["left_on_hi"] and fitted > boat["left_on_hi"]:
             return self.reject(
                 row,
@@ -148,14 +158,6 @@ class _RowCheck:
         if not removed_lo:
             return True
         left = self.boats.rows[row["boat"]]["left_on_hi"]
-        if removed_lo > self.as_of:
-            return self.reject(
-                row,
-                "removed_on",
-                removed_lo,
-                f"a date up to {self.as_of}",
-                "Correct the date, or as_of in fleet.toml.",
-            )
         if row["fitted_on_lo"] and removed_hi < row["fitted_on_lo"]:
             return self.reject(
                 row,
@@ -173,6 +175,26 @@ class _RowCheck:
                 "Correct the date, or left_on in boats.csv.",
             )
         return True
+
+    def _still_fitted(self, row: Row) -> None:
+        """A part removed after the last day watched was in place on that day, whatever ended it."""
+        removed = row["removed_on_lo"]
+        if not removed or removed <= self.as_of:
+            return
+        self.checked.say(
+            row["row"],
+            "removed_on",
+            removed,
+            f"a date up to {self.as_of}, the last day watched",
+            "assumed",
+            "Read as still fitted on that day; correct the date if it is a slip, "
+            "or as_of in fleet.toml.",
+        )
+        row["removed_on_lo"] = row["removed_on_hi"] = None
+        row["reason"] = row["found"] = ""
+        row["removed_hours"] = float("nan")
+        if row["last_sound_on_lo"] and row["last_sound_on_lo"] > self.as_of:
+            row["last_sound_on_lo"] = row["last_sound_on_hi"] = None
 
     def _reason(self, row: Row) -> bool:
         reason = row["reason"]

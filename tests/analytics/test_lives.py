@@ -3,7 +3,14 @@
 import pandas as pd
 import pytest
 
-from analytics.lives import COLUMNS, COVARIATES, OLDEST_YEARS, require_survivors, table_of_lives
+from analytics.lives import (
+    COLUMNS,
+    COVARIATES,
+    FOR_FITTING,
+    OLDEST_YEARS,
+    require_survivors,
+    table_of_lives,
+)
 from analytics.records.findings import FleetError
 from analytics.records.reading import Records, read_fleet
 from analytics.sample import TARNWICK, invent_fleet
@@ -28,7 +35,7 @@ def test_a_life_with_known_days() -> None:
     records = read(part(removed_on="2015-06-03", reason="failed"))
     assert days(records) == ["2012-05-01", "2012-05-01", "2015-06-03", "2015-06-03"]
     table = table_of_lives(records).table
-    assert list(table) == [*COLUMNS, *COVARIATES, "group", "place_began"]
+    assert list(table) == [*COLUMNS, *COVARIATES, *FOR_FITTING]
     life = table.iloc[0]
     assert (life["life"], life["clock"], life["group"]) == (1, "years", "all")
     assert life["seen_from"] == pd.Timestamp("2010-01-01")
@@ -94,7 +101,8 @@ def test_an_undated_part_was_there_when_watching_began() -> None:
 def test_an_undated_part_was_fitted_after_the_one_before_it() -> None:
     before = part(removed_on="2015-06", reason="failed")
     records = read(before, part(fitted_on=""), boats=BUILT)
-    assert days(records, 3)[:2] == ["2015-06-01", "2020-12-31"]
+    # Removals are all written down from 2010 on: none came between, and no place stays empty.
+    assert days(records, 3)[:2] == ["2015-06-01", "2016-06-29"]
     lives = table_of_lives(records)
     assert [one.row for one in lives.findings if one.field == "fitted_on"] == [3]
 
@@ -177,7 +185,7 @@ def test_no_part_at_all_and_no_boat_that_is_known() -> None:
     for rows in ([part(boat="Otter")], [part(fitted_on="2030")]):
         lives = table_of_lives(read(*rows))
         assert lives.table.empty
-        assert list(lives.table) == [*COLUMNS, *COVARIATES, "group", "place_began"]
+        assert list(lives.table) == [*COLUMNS, *COVARIATES, *FOR_FITTING]
         with pytest.raises(FleetError, match="no row that can be used"):
             require_survivors(lives)
 

@@ -14,8 +14,9 @@ import pytest
 from analytics.ageing.fit import Ageing
 from analytics.ageing.posterior import point
 from analytics.job import Fleet, how_it_ages, open_fleet
+from analytics.outlook.chances import ages_ahead, chances
 from analytics.outlook.counts import count_distribution, count_quantiles
-from analytics.outlook.season import ages_ahead, chances, season_risk
+from analytics.outlook.season import season_risk
 from analytics.usage import day_number
 from tests.outside.fleets import AS_OF, bearing_cages, cages_fleet
 
@@ -57,7 +58,8 @@ def test_expected_failures_in_the_season(fleet: Fleet, ageing: Ageing) -> None:
 
 def test_expected_failures_in_the_next_300_hours(fleet: Fleet, ageing: Ageing) -> None:
     now = day_number(AS_OF)
-    ahead = chances(ageing.posterior, ages_ahead(fleet.lives, ageing, now, now + 365))
+    ages = ages_ahead(fleet.lives, ageing, now, now + 365)
+    ahead = chances(ageing.posterior, ages, np.random.default_rng(0))
     counts = count_distribution(ahead.during)
     assert ahead.during.sum() == pytest.approx(5.057, abs=0.01)
     assert count_quantiles(counts, (0.05, 0.95)) == (2, 9)

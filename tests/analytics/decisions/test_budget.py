@@ -7,8 +7,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from analytics.decisions.budget import BUDGET_COLUMNS, SPARES_COLUMNS, Budget, parts_budget
+from analytics.decisions.budget import BUDGET_COLUMNS, MONEY_COLUMNS, Budget, parts_budget
 from analytics.decisions.prices import price_list
+from analytics.decisions.spares import SPARES_COLUMNS
 from analytics.job import Fleet, budget_of, futures_of, how_it_ages
 from analytics.outlook.futures import Futures
 from tests.analytics.ageing.folders import fleet_of
@@ -59,7 +60,7 @@ def test_money_of_each_future_by_hand(by_hand: Budget) -> None:
 
 
 def test_lines_by_hand(by_hand: Budget) -> None:
-    assert list(by_hand.lines.columns) == [*BUDGET_COLUMNS, "planned_cost", "unplanned_cost"]
+    assert list(by_hand.lines.columns) == [*BUDGET_COLUMNS, *MONEY_COLUMNS]
     one = line(by_hand, "bellows", "P1")
     assert (one["planned"], one["unplanned"], one["quantity_mean"]) == (0.25, 0.75, 1.0)
     # Quantities 2, 0, 1, 1: half need at most one, four fifths at most two.
@@ -71,7 +72,10 @@ def test_lines_by_hand(by_hand: Budget) -> None:
     assert bellows["quantity_mean"] == (3 + 1 + 1 + 1) / 4
     assert bellows["cost_mean"] == (560 + 240 + 130 + 160) / 4
     assert line(by_hand, "gland_hose", "")["quantity_mean"] == 0.25
-    assert line(by_hand, "gland_hose", "")["cost_mean"] == 0.0
+    assert np.isnan(line(by_hand, "gland_hose", "")["cost_mean"])
+    # Parts of P1: 2, 0, 1 and 1 of them at 100; the rest of the 610 is labour.
+    assert (one["parts_cost"], one["labour_cost"]) == (100.0, 210 / 4)
+    assert one["contingency"] == one["cost_p80"] - one["cost_mean"]
 
 
 def test_spares_of_the_first_season(by_hand: Budget) -> None:
@@ -81,6 +85,10 @@ def test_spares_of_the_first_season(by_hand: Budget) -> None:
     # Twenty days before the lift of 2025-01-15; no lead time, no day.
     assert one["order_by"] == date(2024, 12, 26)
     assert by_hand.spares.iloc[1]["order_by"] is None
+    assert (one["planned"], one["unplanned"], one["part_price"]) == (0.25, 0.75, 100.0)
+    assert (one["cost_p80"], one["late"]) == (200.0, False)
+    # Records end on 2024-06-30, in a season that runs to the end of October.
+    assert by_hand.period == (date(2024, 11, 1), date(2025, 10, 31))
 
 
 @pytest.fixture(scope="module")

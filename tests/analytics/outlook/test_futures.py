@@ -62,6 +62,31 @@ def test_a_part_at_its_limit_is_renewed_at_the_lay_up_lift() -> None:
     assert not found.unplanned.any()
 
 
+@pytest.mark.parametrize("start", ["01-01", "04-01"])
+def test_seasons_without_a_gap_have_a_lift_each(start: str) -> None:
+    # The lift falls on the day between two seasons. A bellows fitted 2017-02-01 is eight on
+    # 2025-01-31; the season year that begins after that is 2026, or 2025 with seasons from April.
+    end = {"01-01": "12-31", "04-01": "03-31"}[start]
+    settings = f'season_start = "{start}"\nseason_end = "{end}"\n'
+    fleet = fleet_of(["A,single,bellows,,,2017-02-01"], settings)
+    found = seasons(fleet, 5, 50.0, n=4, first=fleet.coming_season().year)
+    assert by_season(found.planned) == {"01-01": [0, 0, 1, 0], "04-01": [0, 1, 0, 0]}[start]
+    bearing = fleet_of(["A,single,cutless_bearing,,,2023-01-01"], settings)
+    worn = seasons(bearing, 5, 700.0, n=4, first=bearing.coming_season().year)
+    assert worn.unplanned.sum() > 0
+
+
+def test_a_boat_that_leaves_needs_no_more_parts() -> None:
+    fleet = fleet_of(["A,single,bellows,,,2020-01-01"], NO_LIMIT)
+    fitted = certain(fleet, 6.0)
+    one = fitted["bellows", "all"]
+    gone = replace(one, table=one.table.assign(leaves_on=np.datetime64("2027-01-01")))
+    rule = fleet.records.settings.seasons
+    coming = [rule.season(2024 + i) for i in range(10)]
+    found = simulated_futures(fleet.lives, {("bellows", "all"): gone}, coming, n_futures=5)
+    assert by_season(found.unplanned) == [0, 0, 1, 0, 0, 0, 0, 0, 0, 0]
+
+
 def test_a_calendar_limit_holds_for_a_part_that_ages_by_hours() -> None:
     settings = "[kinds.lip_seal]\nlimit_years = 7\n"
     fleet = fleet_of(["A,single,lip_seal,,,2018-02-01"], settings)

@@ -10,7 +10,9 @@ from analytics.ageing.fit import Ageing
 from analytics.ageing.likelihood import Parameters
 from analytics.ageing.posterior import Posterior, point
 from analytics.job import Fleet, how_it_ages
-from analytics.outlook.season import AgesAhead, ages_ahead, chances, season_risk
+from analytics.outlook.chances import AgesAhead, Chances, ages_ahead
+from analytics.outlook.chances import chances as drawn_chances
+from analytics.outlook.season import season_risk
 from analytics.records.kinds import KINDS
 from tests.analytics.ageing.folders import fleet_of
 
@@ -38,13 +40,20 @@ def ahead(
         first=np.cumsum([0, *[len(w) for w in weights[:-1]]]),
         weight=np.concatenate([np.array(w) for w in weights]),
         sound=now,
+        now=now,
         begin=now + until_begin,
         end=now + until_end,
         sound_years=now,
+        now_years=now,
         begin_years=now + until_begin,
         end_years=now + until_end,
-        accident_years=(until_begin, until_end),
+        until_begin=np.full(len(now), until_begin),
+        until_end=np.full(len(now), until_end),
     )
+
+
+def chances(posterior: Posterior, ages: AgesAhead) -> Chances:
+    return drawn_chances(posterior, ages, np.random.default_rng(0))
 
 
 def survival(years: float) -> float:
@@ -107,9 +116,54 @@ def test_causes_add_up_and_before_joins_during() -> None:
     total = found.worn_out + found.early + found.accident
     np.testing.assert_allclose(total, found.during.mean(axis=0), rtol=1e-12)
     whole = chances(many, replace(parts, begin=parts.sound, begin_years=parts.sound_years,
-                                  accident_years=(0.0, 0.8)))  # fmt: skip
+                                  until_begin=np.zeros(4)))  # fmt: skip
     assert not whole.before.any()
     np.testing.assert_allclose(found.before + found.during, whole.during, rtol=1e-10)
+
+
+def test_the_interval_spreads_over_the_days_of_fitting_too() -> None:
+    # With the parameters known, all that is not known of an undated part is its age.
+    weights, ages = [0.5, 0.3, 0.2], [2.0, 8.0, 14.0]
+    known = replace(
+        belief(),
+        parameters=Parameters(
+            *(np.repeat(x, 4000) for x in (np.log([SHAPE]), np.log([SCALE]), np.array([EARLY])))
+        ),
+        accidents=np.full(4000, ACCIDENTS),
+    )
+    found = chances(known, ahead(ages, 0.0, 1.0, [weights]))
+    alive = np.array([w * survival(a) for w, a in zip(weights, ages, strict=True)])
+    one = [1 - survival(a + 1) / survival(a) * np.exp(-ACCIDENTS) for a in ages]
+    for share, chance in zip(alive / alive.sum(), one, strict=True):
+        hit = np.isclose(found.at_start[:, 0], chance)
+        assert hit.mean() == pytest.approx(share, abs=4 * np.sqrt(share * (1 - share) / 4000))
+    np.testing.assert_allclose(found.during, found.during[0, 0])
+
+
+def test_what_a_lift_would_show_today() -> None:
+    # Known sound at 5, now 8: by then 1 - S(8) / S(5) have gone, whatever comes after.
+    parts = replace(ahead([5.0], 3.2, 4.0), now=np.array([8.0]), now_years=np.array([8.0]))
+    found = chances(belief(), parts)
+    assert found.hidden[0, 0] == pytest.approx(1 - survival(8.0) / survival(5.0), rel=1e-9)
+    seen = chances(belief(), ahead([5.0], 0.2, 1.0))
+    assert seen.hidden[0, 0] == pytest.approx(0.0, abs=1e-12)
+
+
+def test_a_boat_that_leaves_counts_until_then(ageing: dict[tuple[str, str], Ageing],
+                                              fleet: Fleet) -> None:  # fmt: skip
+    fitted = ageing["bellows", "all"]
+    rows = fitted.table["boat"] == "B03"
+    gone = fitted.table["leaves_on"].where(~rows, np.datetime64("2024-08-01"))
+    leaving = replace(fitted, table=fitted.table.assign(leaves_on=gone))
+    season = fleet.coming_season()
+    stays, leaves = (
+        season_risk(fleet.lives, {("bellows", "all"): one}, season).parts.set_index("boat")["risk"]
+        for one in (fitted, leaving)
+    )
+    # 32 of the 124 days left of the season, at a hazard that rises a little in them.
+    ratio = (leaves["B03"] / stays["B03"]).to_numpy()
+    assert ((ratio > 0.9 * 32 / 124) & (ratio < 32 / 124)).all()
+    assert (leaves.drop("B03") == stays.drop("B03")).all()
 
 
 def test_a_very_old_part_is_a_number_still() -> None:
@@ -161,7 +215,8 @@ def test_a_fleet_adds_up(fleet: Fleet, ageing: dict[tuple[str, str], Ageing]) ->
         own = (parts["boat"] == boat["boat"]).to_numpy()
         joint = 1 - np.prod(1 - risk.during[:, own], axis=1)
         assert boat["risk"] == pytest.approx(joint.mean())
-        low, high = np.quantile(joint, (0.05, 0.95))
+        of_starts = 1 - np.prod(1 - risk.at_start[:, own], axis=1)
+        low, high = np.quantile(of_starts, (0.05, 0.95))
         assert (boat["risk_low"], boat["risk_high"]) == pytest.approx((low, high))
         assert boat["expected_failures"] == pytest.approx(parts.loc[own, "risk"].sum())
         assert boat["worst_risk"] == parts.loc[own, "risk"].max()

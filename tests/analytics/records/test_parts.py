@@ -28,8 +28,6 @@ def remedies(records: Records) -> str:
         ({"boat": "PENNY WREN"}, "boat", "Did you mean 'Penny Wren'?"),
         ({"boat": "Tin Lantern"}, "boat", "add the boat"),
         ({"kind": "belows"}, "kind", "Did you mean 'bellows'?"),
-        ({"fitted_on": "2021-01-01"}, "fitted_on", "Planned work"),
-        ({"removed_on": "2021", "reason": "failed"}, "removed_on", "2020-12-31"),
         ({"removed_on": "2011", "reason": "failed"}, "removed_on", "2012-05-01"),
         ({"reason": "failed"}, "removed_on", "Fill in when it was removed"),
         ({"reason": "boat_left"}, "removed_on", "Fill in when it was removed"),
@@ -73,6 +71,22 @@ def test_dates_of_the_boat() -> None:
     assert said(records, "rejected") == [(3, "fitted_on"), (4, "removed_on")]
     assert (2, "fitted_on") in said(records, "noted")  # before it was built
     assert records.tables["parts.csv"]["reason"].tolist() == ["", ""]
+
+
+def test_what_came_after_the_last_day_watched_is_not_known_yet() -> None:
+    boats = [{"boat": "Penny Wren"}, {"boat": "Otter", "joined_on": "2022-03-01"}]
+    records = read(
+        part(removed_on="2021", reason="failed", found="ashore", last_sound_on="2021-01-01"),
+        part(kind="lip_seal", fitted_on="2021-01-01"),
+        part(boat="Otter", fitted_on="2019"),
+        boats=boats,
+    )
+    # A survivor of that day stays one, or the fit would see only those that had failed.
+    assert counts(records) == {"rows_read": 3, "used": 1, "ignored": 2}
+    assert said(records, "assumed") == [(2, "removed_on")]
+    row = records.tables["parts.csv"].iloc[0]
+    assert row[["removed_on_lo", "removed_on_hi", "last_sound_on_lo"]].isna().all()
+    assert (row["reason"], row["found"]) == ("", "")
 
 
 def test_windows_are_cut_to_what_was_possible() -> None:

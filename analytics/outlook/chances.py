@@ -1,0 +1,210 @@
+"""Chances of failing before and in a window of days, for each draw of the parameters.
+
+For a part in service, fitted on day s and known sound at age c, over (t1, t2]::
+
+    p = sum_s w(s) [S(t1 - s) - S(t2 - s)] / sum_s w(s) S(c - s)
+
+The sum is over the days on which an undated part may have been fitted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from analytics.ageing.fit import Ageing
+from analytics.ageing.likelihood import cumulative_hazard, early_cumulative_hazard
+from analytics.ageing.posterior import Posterior
+from analytics.lives import IN_SERVICE, Lives
+from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
+
+Floats = npt.NDArray[np.float64]
+
+_CELLS_AT_ONCE = 2_000_000
+
+
+@dataclass(frozen=True)
+class AgesAhead:
+    """Ages of parts in service, at every node of their fitting windows.
+
+    Attributes
+    ----------
+    first : ndarray of int, shape (n_parts,)
+        First node of each part.
+    weight : ndarray, shape (n_nodes,)
+    sound, now, begin, end : ndarray, shape (n_nodes,)
+        Age on the clock when last known sound, on the last day watched, and at
+        both ends of the window; none before the one before it.
+    sound_years, now_years, begin_years, end_years : ndarray, shape (n_nodes,)
+        The same in years, as in `clocks.Nodes`.
+    until_begin, until_end : ndarray, shape (n_nodes,)
+        Calendar years from the last day watched to both ends of the window.
+    """
+
+    first: npt.NDArray[np.int64]
+    weight: Floats
+    sound: Floats
+    now: Floats
+    begin: Floats
+    end: Floats
+    sound_years: Floats
+    now_years: Floats
+    begin_years: Floats
+    end_years: Floats
+    until_begin: Floats
+    until_end: Floats
+
+    def __len__(self) -> int:
+        return len(self.first)
+
+
+@dataclass(frozen=True)
+class Chances:
+    """Chances of failing, from any cause; a row per draw and a column per part.
+
+    Attributes
+    ----------
+    before, during : ndarray, shape (n_draws, n_parts)
+        Before the window and in it, averaged over the days of fitting.
+    at_start : ndarray, shape (n_draws, n_parts)
+        In the window, for one day of fitting drawn with each draw of the
+        parameters: what the interval of an undated part must spread over.
+    hidden : ndarray, shape (n_draws, n_parts)
+        By the last day watched, where a failure is not seen at once.
+    worn_out, early, accident : ndarray, shape (n_parts,)
+        Mean chance in the window by cause; they add up to the mean of `during`.
+    """
+
+    before: Floats
+    during: Floats
+    at_start: Floats
+    hidden: Floats
+    worn_out: Floats
+    early: Floats
+    accident: Floats
+
+
+def chances(posterior: Posterior, ages: AgesAhead, rng: np.random.Generator) -> Chances:
+    """Chance of failing before and in a window, for each draw and part.
+
+    Parameters
+    ----------
+    rng : Generator
+        Draws the days of fitting of `Chances.at_start`.
+    """
+    shape = len(posterior), len(ages)
+    before, during, at_start, hidden = (np.empty(shape) for _ in range(4))
+    by_cause = np.zeros((3, len(ages)))
+    picks = rng.random(shape)
+    step = max(1, _CELLS_AT_ONCE // max(1, len(ages.weight)))
+    for at in range(0, len(posterior), step):
+        rows = slice(at, at + step)
+        part = _chunk(posterior, ages, rows, picks[rows])
+        before[rows], during[rows], at_start[rows], hidden[rows] = part[:4]
+        by_cause += part[4]
+    worn, early, accident = by_cause / len(posterior)
+    return Chances(before, during, at_start, hidden, worn, early, accident)
+
+
+def _chunk(
+    posterior: Posterior, ages: AgesAhead, rows: slice, picks: Floats
+) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """`before`, `during`, `at_start` and `hidden` of some draws, and sums by cause."""
+    theta, family = posterior.parameters.part(rows), posterior.family
+    rate = posterior.accidents[rows][:, None]
+    sizes = np.diff(np.append(ages.first, len(ages.weight)))
+
+    def hazard(age: Floats, years: Floats) -> Floats:
+        return cumulative_hazard(family, theta, age, years, posterior.early_years)
+
+    def summed(per_node: Floats) -> Floats:
+        return np.asarray(np.add.reduceat(per_node * ages.weight, ages.first, axis=1))
+
+    to_sound = hazard(ages.sound, ages.sound_years)
+    to_begin = hazard(ages.begin, ages.begin_years)
+    to_end = hazard(ages.end, ages.end_years)
+    # Relative to the likeliest start of each part: an old part's tiny survival cannot underflow.
+    base = np.repeat(np.minimum.reduceat(to_sound, ages.first, axis=1), sizes, axis=1)
+    sound = np.exp(base - to_sound)
+    alive = summed(sound)
+    at_begin = np.exp(base - to_begin - rate * ages.until_begin)
+    by_accident = rate * (ages.until_end - ages.until_begin)
+    cumulated = to_end - to_begin + by_accident
+    in_window = at_begin * -np.expm1(-cumulated)
+    during = summed(in_window) / alive
+    hidden = 1.0 - summed(np.exp(base - hazard(ages.now, ages.now_years))) / alive
+
+    by_early = early_cumulative_hazard(
+        ages.end_years[None, :], theta.early[:, None], posterior.early_years
+    ) - early_cumulative_hazard(
+        ages.begin_years[None, :], theta.early[:, None], posterior.early_years
+    )
+    # Competing causes share a short window in proportion to their cumulative hazards.
+    per_hazard = np.divide(in_window, cumulated, out=np.zeros_like(in_window), where=cumulated > 0)
+    early = summed(per_hazard * by_early) / alive
+    accident = summed(per_hazard * by_accident) / alive
+    causes = np.array([during - early - accident, early, accident]).sum(axis=1)
+    at_start = _at_one_start(in_window / sound, sound * ages.weight, ages.first, sizes, picks)
+    return 1.0 - summed(at_begin) / alive, during, at_start, hidden, causes
+
+
+def _at_one_start(
+    chance: Floats, likely: Floats, first: npt.NDArray[np.int64], sizes: Floats, picks: Floats
+) -> Floats:
+    """The chance at one node of each part, picked in proportion to how likely the nodes are."""
+    chosen = chance[:, first]
+    for part in np.flatnonzero(sizes > 1):
+        span = slice(first[part], first[part] + int(sizes[part]))
+        total = np.cumsum(likely[:, span], axis=1)
+        node = (picks[:, part, None] * total[:, -1:] > total).sum(axis=1)
+        node = np.minimum(node, int(sizes[part]) - 1)
+        chosen[:, part] = np.take_along_axis(chance[:, span], node[:, None], axis=1)[:, 0]
+    return chosen
+
+
+def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float) -> AgesAhead:
+    """Ages of the parts of one kind in service, at both ends of a window of days.
+
+    Parameters
+    ----------
+    begin, end : float
+        Days since 1970-01-01, not before the last day watched. For a boat that
+        leaves earlier both come forward to that day.
+    """
+    in_service = (ageing.table["outcome"] == IN_SERVICE).to_numpy()
+    nodes = ageing.nodes
+    chosen = in_service[nodes.life]
+    start = nodes.start[chosen]
+    sizes = np.diff(np.append(nodes.first, len(nodes.life)))[in_service]
+    first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(sizes)]
+    rows = ageing.table.iloc[nodes.life[chosen]]
+    as_of = day_number(lives.as_of)
+    leaves = day_numbers(rows["leaves_on"])
+    days = {"now": np.full(len(start), as_of)}
+    days |= {name: np.fmin(leaves, day) for name, day in (("begin", begin), ("end", end))}
+    if ageing.kind.clock == "hours":
+        line = lives.usage.line_of(rows["boat"], rows["position"])
+        ran, used = lives.usage.hours_at(line, start), lives.usage.years_of_use(line, start)
+        at = {name: lives.usage.hours_at(line, day) - ran for name, day in days.items()}
+        years = {name: lives.usage.years_of_use(line, day) - used for name, day in days.items()}
+    else:
+        at = years = {name: (day - start) / DAYS_PER_YEAR for name, day in days.items()}
+    sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
+    now = np.maximum(at["now"], sound)
+    at_begin = np.maximum(at["begin"], now)
+    return AgesAhead(
+        first=first,
+        weight=nodes.weight[chosen],
+        sound=sound,
+        now=now,
+        begin=at_begin,
+        end=np.maximum(at["end"], at_begin),
+        sound_years=sound_years,
+        now_years=years["now"],
+        begin_years=years["begin"],
+        end_years=years["end"],
+        until_begin=(days["begin"] - as_of) / DAYS_PER_YEAR,
+        until_end=(days["end"] - as_of) / DAYS_PER_YEAR,
+    )
