@@ -150,7 +150,11 @@ def _open(options: argparse.Namespace) -> int:
         command += ["--port", str(options.port)]
     if options.no_browser:
         command.append("--no-browser")
-    # A program of its own: nothing here knows of pages.
+    # A program of its own: nothing here knows of pages. Where it can, it takes this one's place,
+    # so that whoever ends the command ends the server.
+    if os.name == "posix":
+        sys.stdout.flush()
+        os.execv(sys.executable, command)
     return subprocess.run(command, check=False).returncode
 
 

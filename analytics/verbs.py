@@ -23,14 +23,15 @@ from analytics.ageing.posterior import Posterior
 from analytics.ageing.summary import Estimate, ageing_document, key_figures
 from analytics.decisions.consequence import by_cost
 from analytics.decisions.prices import price_list
+from analytics.lives import require_survivors
 from analytics.papers import words
 from analytics.papers.cautions import NOT_AN_INSPECTION
 from analytics.papers.files import write_csv
 from analytics.papers.terminal import Terminal
-from analytics.records.findings import told
+from analytics.records.findings import FleetError, told
 from analytics.records.reading import folder_files
 
-SHOWN_BOATS = 15
+SHOWN_BOATS = 10
 SHOWN_FINDINGS = 20
 
 
@@ -53,6 +54,12 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
             terminal.say("  - " + sentence)
         if len(sentences) > SHOWN_FINDINGS:
             terminal.say("  ... and more; --out FOLDER writes every one of them.")
+        try:
+            require_survivors(fleet.lives)
+        except FleetError as error:
+            terminal.say("These records cannot be fitted:", style="bold")
+            for finding in error.findings:
+                terminal.say("  - " + finding.sentence())
         files = {
             "findings.csv": findings,
             "rejected.csv": fleet.records.rejected,

@@ -21,7 +21,7 @@ FLEET = ROOT / "sample_fleet"
 
 _FENCED = "<!-- output: {name} -->\n```text\n{text}```"
 _BLOCK = re.compile(r"<!-- output: ([a-z ]+) -->\n```text\n(.*?)```", re.DOTALL)
-_LIST = re.compile(r"(<!-- output: cautions -->\n)(?:\n?(?:\d+\. .*\n)*)")
+_LIST = re.compile(r"(<!-- output: cautions -->\n)\n*(?:\d+\. .*\n)*\n*")
 
 
 def current_page(page: str) -> str:
@@ -29,7 +29,7 @@ def current_page(page: str) -> str:
     made = outputs()
     page = _BLOCK.sub(lambda found: _FENCED.format(name=found[1], text=made[found[1]]), page)
     listed = "".join(f"{number}. {caution}\n" for number, caution in enumerate(CAUTIONS, 1))
-    return _LIST.sub(lambda found: f"{found[1]}\n{listed}", page)
+    return _LIST.sub(lambda found: f"{found[1]}\n{listed}\n", page)
 
 
 def outputs() -> dict[str, str]:

@@ -102,56 +102,21 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
         Pretend that every life was watched from its fitting. Wrong for parts
         that were fitted before the records began; here to show how wrong.
     """
-    lo, hi = day_numbers(table["start_lo"]), day_numbers(table["start_hi"])
     seen = day_numbers(table["seen_from"])
     end_lo, end_hi = day_numbers(table["end_lo"]), day_numbers(table["end_hi"])
     failed = (table["outcome"] == "failed").to_numpy()
     outcome = np.where(failed, np.where(end_lo < end_hi, INTERVAL, EXACT), CENSORED)
 
-    began = table["place_began"].to_numpy()
-    starts: list[Floats] = []
-    weights: list[Floats] = []
-    early_days = lives.settings.kind(table["kind"].iloc[0]).early_days if len(table) else 0
-    for i in range(len(table)):
-        # Fitted later than the last of these, a part that failed can have failed early.
-        corners = [seen[i], end_lo[i]]
-        if failed[i]:
-            corners += [end_lo[i] - early_days, end_hi[i] - early_days]
-        if began[i]:
-            corners.append(lo[i] + DAYS_PER_YEAR)
-        day, weight = _window_nodes(lo[i], hi[i], corners)
-        starts.append(day)
-        weights.append(weight)
-    sizes = np.array([len(day) for day in starts], dtype=np.int64)
-    life = np.repeat(np.arange(len(table), dtype=np.int64), sizes)
-    start = np.concatenate(starts) if starts else np.empty(0)
-    weight = np.concatenate(weights) if weights else np.empty(0)
+    life, start, weight = _fitting_days(lives, table, failed)
+    exact, censored = (outcome[life] == kind for kind in (EXACT, CENSORED))
     watched = start if ignore_entry else np.fmax(start, seen[life])
     upper = np.maximum(end_hi[life], start + HALF_DAY)
-    lower = np.where(outcome[life] == EXACT, upper, np.maximum(end_lo[life], start))
-    watched = np.minimum(watched, np.where(outcome[life] == CENSORED, lower, upper))
+    lower = np.where(exact, upper, np.maximum(end_lo[life], start))
+    watched = np.minimum(watched, np.where(censored, lower, upper))
     # Nothing is known of a life before it was watched, so no failure window reaches back past it.
-    lower = np.maximum(lower, watched)
-    days = {"entry": watched, "lower": lower, "upper": upper}
-    if len(table) and table["clock"].iloc[0] == "hours":
-        line = lives.usage.line_of(table["boat"], table["position"])[life]
-        at_start, used = lives.usage.hours_at(line, start), lives.usage.years_of_use(line, start)
-        ages = {
-            name: np.maximum(lives.usage.hours_at(line, day) - at_start, 0.0)
-            for name, day in days.items()
-        }
-        years = {
-            f"{name}_years": lives.usage.years_of_use(line, day) - used
-            for name, day in days.items()
-        }
-        ages["upper"] = np.maximum(
-            ages["upper"], ages["lower"] + np.where(outcome[life] == INTERVAL, HALF_HOUR, 0)
-        )
-        ages["upper"] = np.maximum(ages["upper"], HALF_HOUR)
-    else:
-        years = {f"{name}_years": (day - start) / DAYS_PER_YEAR for name, day in days.items()}
-        ages = {name: years[f"{name}_years"] for name in days}
-    first = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)[: len(table)]
+    days = {"entry": watched, "lower": np.maximum(lower, watched), "upper": upper}
+    ages, years = _ages(lives, table, life, start, days)
+    first = np.searchsorted(life, np.arange(len(table))).astype(np.int64)
     by_end, by_entry = _weighed(table, weight, first, life, days, start)
     return Nodes(
         life=life,
@@ -162,8 +127,51 @@ def nodes_of(lives: Lives, table: pd.DataFrame, *, ignore_entry: bool = False) -
         outcome=outcome.astype(np.int64),
         count=np.ones(len(table)),
         **ages,
-        **years,
+        **{f"{name}_years": spent for name, spent in years.items()},
     )
+
+
+def _fitting_days(
+    lives: Lives, table: pd.DataFrame, failed: npt.NDArray[np.bool_]
+) -> tuple[Ints, Floats, Floats]:
+    """Nodes of every fitting window: the life each belongs to, its day and its weight."""
+    lo, hi = day_numbers(table["start_lo"]), day_numbers(table["start_hi"])
+    seen = day_numbers(table["seen_from"])
+    end_lo, end_hi = day_numbers(table["end_lo"]), day_numbers(table["end_hi"])
+    began = table["place_began"].to_numpy()
+    early_days = lives.settings.kind(table["kind"].iloc[0]).early_days if len(table) else 0
+    nodes = []
+    for i in range(len(table)):
+        corners = [seen[i], end_lo[i]]
+        if failed[i]:
+            # Fitted later than this, a part that failed can have failed early.
+            corners += [end_lo[i] - early_days, end_hi[i] - early_days]
+        if began[i]:
+            corners.append(lo[i] + DAYS_PER_YEAR)
+        nodes.append(_window_nodes(lo[i], hi[i], corners))
+    if not nodes:
+        return np.empty(0, dtype=np.int64), np.empty(0), np.empty(0)
+    life = np.repeat(np.arange(len(nodes), dtype=np.int64), [len(day) for day, _ in nodes])
+    days, weights = (np.concatenate(part) for part in zip(*nodes, strict=True))
+    return life, days, weights
+
+
+def _ages(
+    lives: Lives, table: pd.DataFrame, life: Ints, start: Floats, days: dict[str, Floats]
+) -> tuple[dict[str, Floats], dict[str, Floats]]:
+    """Ages on the clock, and in years (of use for the hours clock), at the days named."""
+    if not len(table) or table["clock"].iloc[0] == "years":
+        years = {name: (day - start) / DAYS_PER_YEAR for name, day in days.items()}
+        return years, years
+    usage = lives.usage
+    line = usage.line_of(table["boat"], table["position"])[life]
+    ran, used = usage.hours_at(line, start), usage.years_of_use(line, start)
+    years = {name: usage.years_of_use(line, day) - used for name, day in days.items()}
+    ages = {name: np.maximum(usage.hours_at(line, day) - ran, 0.0) for name, day in days.items()}
+    # A meter that stands still must not make a failure impossible.
+    least = np.where(days["lower"] < days["upper"], ages["lower"], 0.0) + HALF_HOUR
+    ages["upper"] = np.maximum(ages["upper"], least)
+    return ages, years
 
 
 def collapsed(nodes: Nodes) -> Nodes:

@@ -184,7 +184,8 @@ def _log_density(
         return log_wear - total
     log_hazard = np.array(np.broadcast_to(log_wear, total.shape))
     young = years < early_years
-    # The early hazard is per year; the density is per unit of clock.
+    # The early hazard is per year, the density per unit of clock: turned by the life's own mean
+    # rate so far, which differs from the rate of the day only where a boat's hours are uneven.
     years_per_unit = years[young] / np.where(age[young] > 0, age[young], 1.0)
     with np.errstate(divide="ignore"):
         log_early = np.log(

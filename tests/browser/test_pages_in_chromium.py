@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 from urllib.parse import urlsplit
 
+import pandas as pd
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -73,9 +75,17 @@ def test_a_downloaded_table_is_the_one_of_the_command(
     settled(opened)
     with opened.expect_download() as fetched:
         opened.get_by_role("button", name="Boats as CSV").click()
-    boats = job.boats_at_risk(sample, sample_ageing).boats
+    risk, records = job.boats_at_risk(sample, sample_ageing), sample.records
+    assert fetched.value.suggested_filename == f"boats_at_risk_{risk.season.year}.csv"
+    # The command's file, and behind its columns what the table is of.
+    stamped = risk.boats.assign(
+        season=risk.season.year, as_of=str(records.as_of), fingerprint=records.fingerprint[:12]
+    )
     text = Path(fetched.value.path()).read_text(encoding="utf-8")
-    assert text == csv_text(boats, sample.records.settings)
+    assert text == csv_text(stamped, records.settings)
+    own = pd.read_csv(io.StringIO(text), dtype=str).drop(columns=["season", "as_of", "fingerprint"])
+    commands = pd.read_csv(io.StringIO(csv_text(risk.boats, records.settings)), dtype=str)
+    pd.testing.assert_frame_equal(own, commands)
 
 
 def test_one_click_turns_the_order_of_boats(

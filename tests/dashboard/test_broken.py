@@ -56,7 +56,7 @@ def test_an_empty_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Non
 
 
 def test_no_such_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    assert "no such folder" in refusals(monkeypatch, tmp_path / "nowhere")
+    assert ": no such folder. Expected" in refusals(monkeypatch, tmp_path / "nowhere")
 
 
 def test_headers_only(

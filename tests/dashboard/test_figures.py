@@ -11,8 +11,10 @@ import pytest
 import dashboard
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
+from analytics.ageing.nonparametric import drawn_lives
 from dashboard import figures, results
-from dashboard.results import Asked, Chosen
+from dashboard.curves import MOST_TICKS, curves_of, left_out_failures, round_ages
+from dashboard.results import Asked
 
 HERE = Path(dashboard.__file__).parent
 
@@ -20,7 +22,7 @@ HERE = Path(dashboard.__file__).parent
 @pytest.fixture(scope="module")
 def drawn(sample: job.Fleet, sample_ageing: FleetAgeing) -> dict[str, object]:
     fitted = sample_ageing["bellows", "all"]
-    curves = results._curves.__wrapped__("", 0, Chosen("bellows", "all"), fitted)
+    curves = curves_of(fitted)
     ages = {"oldest": curves.oldest, "furthest": curves.furthest, "units_per_year": 1.0}
     risk = job.boats_at_risk(sample, sample_ageing)
     return {
@@ -58,10 +60,43 @@ def test_the_limit_is_drawn_and_says_whose_it_is(drawn: dict[str, object]) -> No
 
 
 def test_ages_under_the_axis_are_round() -> None:
-    assert list(results.round_ages(10.0, 10.0)) == [0, 2, 4, 6, 8, 10]
-    assert list(results.round_ages(3000.0, 3500.0)) == [0, 500, 1000, 1500, 2000, 2500, 3000, 3500]
-    assert len(results.round_ages(0.3, 0.3)) <= 9
-    assert np.all(np.diff(results.round_ages(17.3, 20.0)) > 0)
+    assert list(round_ages(10.0)) == [0, 2, 4, 6, 8, 10]
+    assert list(round_ages(3500.0)) == [0, 500, 1000, 1500, 2000, 2500, 3000, 3500]
+    for furthest in (0.3, 1.0, 7.0, 7.1, 17.3, 20.0, 99.0, 123456.0):
+        ages = round_ages(furthest)
+        assert 2 <= len(ages) <= MOST_TICKS
+        assert np.all(np.diff(ages) > 0)
+        assert ages[-1] <= furthest + 1e-9
+
+
+def test_the_age_of_an_undated_part_is_not_drawn_as_the_prior_is(
+    sample_ageing: FleetAgeing,
+) -> None:
+    fitted = sample_ageing["bellows", "all"]
+    curves = curves_of(fitted, up_to=30.0)
+    figure = figures.survival(
+        curves.prior, curves.records, fitted.kind, oldest=curves.oldest, furthest=curves.furthest,
+        units_per_year=1.0, ticks=curves.ticks, watched=curves.watched, youngest=curves.youngest,
+        prior=True,
+    )  # fmt: skip
+    figures.mark_part(figure, 20.0, 28.0)
+    fills = {trace.name: trace for trace in figure.data if trace.fill == "toself"}
+    assert fills["its age lies in here"].fillpattern.shape
+    assert not fills["90 % range"].fillpattern.shape
+    assert len(figure.layout.xaxis.tickvals) <= MOST_TICKS
+    assert figure.layout.xaxis.range[1] >= 28.0
+    assert curves.prior["age"].iloc[-1] >= 28.0
+    # The part is named in the legend: no note of its own that the limit's could run into.
+    assert all("limit" in note.text for note in figure.layout.annotations)
+
+
+def test_failures_left_out_of_the_steps_are_counted(sample_ageing: FleetAgeing) -> None:
+    for fitted in sample_ageing.values():
+        _, _, failed, left_out = drawn_lives(fitted.nodes)
+        missing = left_out_failures(fitted.nodes)
+        assert 0 <= missing <= left_out
+        assert int(failed.sum()) + missing == fitted.failures
+    assert sum(left_out_failures(one.nodes) for one in sample_ageing.values()) > 0
 
 
 def test_a_folder_is_told_from_another_by_its_content(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from analytics.ageing.summary import key_figures
 from analytics.decisions.consequence import by_cost
 from analytics.outlook.season import SeasonRisk
 from analytics.papers.cautions import CAUTIONS, NOT_AN_INSPECTION
-from analytics.papers.words import assumptions, how_sure
+from analytics.papers.words import assumptions, how_sure, percent
 from tests.dashboard.pages import PAGES, charts, named, opened, said, turned, values
 
 FORBIDDEN = ("safe", "seaworthy", "certified")
@@ -89,9 +89,18 @@ def test_ten_boats_are_drawn_with_their_ranges_in_both_orders(risk: SeasonRisk) 
         assert values(dots["x"]) == pytest.approx(top[column].to_numpy() * unit)
         ends = np.concatenate([top[f"{column}_low"], top[f"{column}_high"]]) * unit
         assert values(ranges["x"]) == pytest.approx(ends)
-        table = at.dataframe[-1].value
+        table = at.dataframe[0].value
         assert list(table["Boat"]) == list(top["boat"])
-        assert table["Before"].to_numpy() == pytest.approx(top["risk_before"].to_numpy() * 100)
+        for shown, meant in (
+            ("Before", "risk_before"),
+            ("By season's end", "risk_by_end"),
+            ("May already be worn", "risk_hidden"),
+        ):
+            assert table[shown].to_numpy() == pytest.approx(top[meant].to_numpy() * 100)
+        first = top.iloc[0]
+        assert first["boat"] in next(one.value for one in at.markdown if "**, " in one.value)
+        says = "contributes most to the cost" if order == "by expected cost" else "most. The"
+        assert any(says in caption.value for caption in at.caption)
 
 
 def test_how_sure_every_kind_is(sample_ageing: FleetAgeing) -> None:
@@ -105,7 +114,27 @@ def test_parts_past_their_limit_are_listed(risk: SeasonRisk) -> None:
     assert len(past), "the sample has parts past a limit, or this test says nothing"
     at = opened("season")
     table = next(one.value for one in at.dataframe if "Limit" in one.value and "Boat" in one.value)
-    assert sorted(table["Boat"]) == sorted(past["boat"])
+    assert sorted(table.loc[table["Past it"] == "now", "Boat"]) == sorted(past["boat"])
+    by_end = risk.parts[risk.parts["past_limit_by_end"].astype(bool)]
+    assert sorted(table["Boat"]) == sorted(by_end["boat"])
+    at_lift = int(risk.parts["past_limit_at_lift"].sum())
+    said_so = (
+        f"{len(past)} parts are past a limit now; {at_lift - len(past)} more reach it by the lift "
+        f"of 15 January 2027, {len(by_end) - at_lift} more by 31 October 2027."
+    )
+    assert said_so in said(at)
+
+
+def test_what_comes_before_the_season_is_said(risk: SeasonRisk) -> None:
+    text = said(opened("season"))
+    assert (
+        f"Besides these, about {risk.expected_before:.0f} parts may fail or prove worn before the "
+        f"season; {risk.expected_hidden:.0f} of them"
+    ) in text
+    before = "Before: the chance that it has already failed, or fails, before 1 April 2027."
+    for page in ("season", "boats"):
+        (caption,) = (one.value for one in opened(page).caption if one.value.startswith("Before"))
+        assert caption.startswith(f"{before} Most parts: from 1 November 2026. Cutless bearing: ")
 
 
 def test_the_survival_figure_is_the_fitted_one(sample_ageing: FleetAgeing) -> None:
@@ -137,7 +166,10 @@ def test_the_figures_of_a_kind_carry_their_intervals(sample_ageing: FleetAgeing)
         f"{shape.median:.1f} ({shape.low:.1f} to {shape.high:.1f})"
     )
     assert fitted.likelihood is not None
-    assert table.loc["Shape", "Most likely, records alone"] == f"{fitted.likelihood.shape:.1f}"
+    assert (
+        table.loc["Shape", "Most likely, records alone (no range)"]
+        == f"{fitted.likelihood.shape:.1f}"
+    )
 
 
 def test_a_filter_fits_the_chosen_lives_again(
@@ -179,7 +211,43 @@ def test_boats_can_be_filtered_and_counted_by_kind(
     table = at.dataframe[0].value
     assert list(table["Boat"]) == list(left["boat"])
     assert table["Risk"].to_numpy() == pytest.approx(left["risk"].to_numpy() * 100)
-    assert f"{len(left)} of {len(boats)} boats" in said(at)
+    total = len(job.boats_at_risk(sample, sample_ageing).boats)
+    assert f"{len(left)} boats with these kinds at a risk of 5 % or more, of {total}." in said(at)
+    at = at.number_input(key="least").set_value(100).run()
+    assert not at.exception
+    assert f"The highest with these kinds is {boats['boat'].iloc[0]}" in at.info[0].value
+    assert "lower “Risk at least”" in at.info[0].value
+
+
+def test_the_count_of_boats_names_the_base(risk: SeasonRisk) -> None:
+    base = risk.boats["base"].iloc[0]
+    at = opened("boats")
+    at = at.multiselect(key="bases").set_value([base]).run()
+    number = int((risk.boats["base"] == base).sum())
+    assert f"{number} boats of {base}, of {len(risk.boats)}." in said(at)
+
+
+def test_what_was_chosen_of_boats_outlasts_other_pages(risk: SeasonRisk) -> None:
+    base = risk.boats["base"].iloc[0]
+    of_base = risk.boats[risk.boats["base"] == base]
+    at = opened("boats")
+    at = at.multiselect(key="bases").set_value([base]).run()
+    at = at.selectbox(key="boat").set_value(of_base["boat"].iloc[2]).run()
+    at = at.radio(key="boats order").set_value("by expected cost").run()
+    for elsewhere in ("season", "budget", "records"):
+        at = turned(at, elsewhere)
+    at = turned(at, "boats")
+    assert at.multiselect(key="bases").value == [base]
+    assert at.selectbox(key="boat").value == of_base["boat"].iloc[2]
+    assert at.radio(key="boats order").value == "by expected cost"
+
+
+def test_a_later_season_says_first_what_it_supposes(sample: job.Fleet) -> None:
+    at = opened("season")
+    assert "Parts budget" not in " ".join(one.value for one in at.warning)
+    at = at.selectbox(key="season").set_value(sample.coming_season().year + 1).run()
+    for page in ("season", "boats"):
+        assert "nothing is renewed until then" in turned(at, page).warning[0].value
 
 
 def test_a_boat_shows_its_parts_and_a_part_its_age_on_the_curve(risk: SeasonRisk) -> None:
@@ -189,10 +257,44 @@ def test_a_boat_shows_its_parts_and_a_part_its_age_on_the_curve(risk: SeasonRisk
     parts = risk.parts[risk.parts["boat"] == boat].sort_values("risk", ascending=False)
     table = at.dataframe[1].value
     assert table["Risk"].to_numpy() == pytest.approx(parts["risk"].to_numpy() * 100)
-    assert list(table["Source"]) == [source.replace(":", " row ") for source in parts["source"]]
-    mark = charts(at)[0]["layout"]["shapes"][-1]
+    sources = at.dataframe[2].value["Source"]
+    assert list(sources) == [source.replace(":", " row ") for source in parts["source"]]
+    mark = values(named(charts(at)[0], "this part")["x"])
     first = parts.iloc[0]
-    assert first["age_low"] <= mark["x0"] <= first["age_high"]
+    assert first["age_low"] <= mark[0] == mark[1] <= first["age_high"]
+
+
+def test_a_part_says_what_the_records_hold_of_its_age(
+    risk: SeasonRisk, sample: job.Fleet, sample_ageing: FleetAgeing
+) -> None:
+    # The oldest part on its clock that is past a limit: few lives were watched so long.
+    past = risk.parts[risk.parts["past_limit"].astype(bool)]
+    row = past.sort_values("age_high").query("kind == 'bellows'").iloc[-1]
+    at = opened("boats")
+    at = at.selectbox(key="boat").set_value(row["boat"]).run()
+    of_boat = risk.parts[risk.parts["boat"] == row["boat"]].sort_values("risk", ascending=False)
+    place = list(zip(of_boat["kind"], of_boat["position"], strict=True)).index(
+        (row["kind"], row["position"])
+    )
+    at = at.selectbox(key=f"part of {row['boat']}").set_value(place).run()
+    text, fitted = said(at), sample_ageing[row["kind"], row["group"]]
+    assert f"past its limit of {row['limit']:g} years" in text
+    assert f"and {percent(row['risk_before'])} before that" in text
+    age = (row["age_low"] + row["age_high"]) / 2
+    curve = survival_and_hazard(fitted, fitted.posterior, np.array([age])).iloc[0]
+    assert f"In these records about {percent(1 - curve['survival'])} failed before" in text
+    assert (
+        f"(likely {percent(1 - curve['survival_high'])} to {percent(1 - curve['survival_low'])})"
+        in text
+    )
+    entry, exit, _, _ = drawn_lives(fitted.nodes)
+    (watched,) = at_risk(entry, exit, np.array([age]))
+    assert (f"Only {watched} li" in text) == (0 < watched < 10)
+    alone = kind_ageing(sample.lives, fitted.table[fitted.table["base"] == row["base"]])
+    life = key_figures(alone).life_10
+    said_alone = f"{row['base']} alone: 10 % by {life.median:.1f} years ({life.low:.1f} to"
+    assert (said_alone in text) == (alone.worn_out >= 3)
+    assert "Curve of all bases" in text
 
 
 def test_the_budget_is_the_one_of_the_job(sample: job.Fleet, sample_ageing: FleetAgeing) -> None:
@@ -201,8 +303,23 @@ def test_the_budget_is_the_one_of_the_job(sample: job.Fleet, sample_ageing: Flee
     budget = job.budget_of(sample, job.futures_of(sample, sample_ageing, seasons=3))
     total = budget.fleet()
     headline = next(one.value for one in at.subheader if one.value.startswith("Season 2"))
-    for point in ("mean", "p80", "p95"):
-        assert f"{total[f'cost_{point}'].iloc[0]:,.0f}" in headline
+    amounts = [int(text.replace(",", "")) for text in re.findall(r"EUR ([\d,]+)", headline)]
+    meant = [total[f"cost_{point}"].iloc[0] for point in ("mean", "p80", "p95")]
+    # Two digits that count of the mean, three of the others.
+    for amount, exact, digits in zip(amounts, meant, (2, 3, 3), strict=True):
+        assert amount == float(f"{exact:.{digits - 1}e}")
+    first, last = budget.period
+    year = f"{first.day} {first:%B %Y} to {last.day} {last:%B %Y}"
+    assert any(f"here means {year}; a worn bearing" in one.value for one in at.caption)
+    pieces = {one.label: int(re.sub(r"\D", "", one.value)) for one in at.metric}
+    for label, column in (
+        ("Parts", "parts_cost"),
+        ("Labour", "labour_cost"),
+        ("Planned", "planned_cost"),
+        ("Unplanned", "unplanned_cost"),
+        ("Contingency", "contingency"),
+    ):
+        assert pieces[label] == float(f"{total[column].iloc[0]:.2e}")
     seasons, spread = charts(at)
     assert values(named(seasons, "planned, mean")["y"]) == pytest.approx(total["planned_cost"])
     assert values(named(seasons, "P80")["y"]) == pytest.approx(total["cost_p80"])
@@ -210,7 +327,11 @@ def test_the_budget_is_the_one_of_the_job(sample: job.Fleet, sample_ageing: Flee
     assert len({bar["marker"]["pattern"]["shape"] for bar in bars}) == len(bars) == 2
     assert values(spread["data"][0]["x"]) == pytest.approx(budget.totals[:, 0])
     orders = at.dataframe[0].value
-    assert orders["Enough in 80 of 100"].sum() == budget.spares["p80"].sum()
+    assert len(orders) == len(budget.spares)
+    assert orders["80 in 100"].sum() == budget.spares["p80"].sum()
+    assert orders["95 in 100"].sum() == budget.spares["p95"].sum()
+    assert orders["Planned"].sum() == pytest.approx(budget.spares["planned"].sum())
+    assert orders["Line"].sum() == pytest.approx(budget.spares["cost_p80"].sum())
     assert list(orders["Order by"]) == sorted(budget.spares["order_by"])
 
 
@@ -253,5 +374,6 @@ def test_what_was_chosen_is_kept_on_the_way_through_the_pages(sample: job.Fleet)
 def test_tables_of_the_pages_hold_no_number_as_text(risk: SeasonRisk) -> None:
     # A column of texts would sort "9" after "10".
     table = opened("boats").dataframe[0].value
-    for column in ("Risk", "Before", "Cost", "Past limit"):
+    for column in ("Risk", "Before", "By season's end", "Cost", "Past limit"):
         assert pd.api.types.is_numeric_dtype(table[column])
+    assert not any("range" in column.lower() for column in table)
