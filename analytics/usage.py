@@ -195,7 +195,7 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
         "meter" if np.isfinite(m) else "hours_per_season" if np.isfinite(g) else "fleet"
         for m, g in zip(metered, given, strict=True)
     )
-    findings += _without_hours(lines, basis, fleet)
+    findings += _without_hours(records, lines, basis, fleet)
     knots, knot_hours = [], []
     today = np.array([day_number(records.as_of)])
     now = {flag: float(active_years(today, flag, rule)[0]) for flag in (True, False)}
@@ -348,9 +348,13 @@ def _without_part(readings: pd.DataFrame) -> list[Finding]:
 
 
 def _without_hours(
-    lines: dict[tuple[str, str], int], basis: tuple[str, ...], fleet: float
+    records: Records, lines: dict[tuple[str, str], int], basis: tuple[str, ...], fleet: float
 ) -> list[Finding]:
-    bare = sorted({boat for (boat, _), k in lines.items() if basis[k] == "fleet"})
+    parts, settings = records.tables[PARTS.file], records.settings
+    aged_so = [settings.kind(kind).clock == "hours" for kind in parts["kind"]]
+    by_hours = parts[np.array(aged_so, dtype=bool)]
+    needed = set(zip(by_hours["boat"], by_hours["position"], strict=True))
+    bare = sorted({line[0] for line in needed if basis[lines[line]] == "fleet"})
     if not bare:
         return []
     return [

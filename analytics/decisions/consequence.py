@@ -29,12 +29,13 @@ def failure_cost(kind: Kind, price: Price, rates: Rates) -> float:
     Part and labour as in the budget (`Price.unplanned`); for a part that stops
     the boat also a lift out of turn, a tow and the lost charter days. What
     water inside the boat would damage is not in it: that is a scenario of its
-    own, not an average. A part without a price counts as nothing.
+    own, not an average. Without a price the part and its labour are left out,
+    and where they are all that it costs, the cost is not known (NaN).
     """
     work = price.unplanned(kind, rates)
-    cost = 0.0 if np.isnan(work) else work
     if not kind.stops_the_boat:
-        return cost
+        return work
+    cost = 0.0 if np.isnan(work) else work
     lift = rates.lift_and_launch * rates.emergency_multiplier
     return cost + lift + rates.tow + rates.lost_day * rates.lost_days
 
@@ -115,14 +116,16 @@ def _per_boat(parts: pd.DataFrame, chances: npt.NDArray[np.float64]) -> pd.DataF
         ["boat", "expected_cost", "kind", "position"], ascending=[True, False, True, True]
     ).drop_duplicates("boat")
     summed = ["expected_cost", "past_limit", "past_limit_at_lift", "past_limit_by_end"]
-    sums = parts.groupby("boat", sort=True)[summed].sum()
+    sums = parts.groupby("boat", sort=True)[summed].sum(min_count=1)
     numbers = pd.factorize(parts["boat"], sort=True)[0]
     order = np.argsort(numbers, kind="stable")
     first = np.flatnonzero(np.diff(numbers[order], prepend=-1))
-    cost = (chances * parts["consequence"].to_numpy(dtype=float))[:, order]
+    cost = (chances * np.nan_to_num(parts["consequence"].to_numpy(dtype=float)))[:, order]
     drawn = np.add.reduceat(cost, first, axis=1) if len(first) else cost
     low, high = np.quantile(drawn, BAND, axis=0)
-    sums["expected_cost_low"], sums["expected_cost_high"] = low, high
+    known = sums["expected_cost"].notna()
+    sums["expected_cost_low"] = pd.Series(low, sums.index).where(known)
+    sums["expected_cost_high"] = pd.Series(high, sums.index).where(known)
     named = costliest.set_index("boat")[["kind", "position"]]
     named.columns = pd.Index(["costliest_kind", "costliest_position"])
     return sums.join(named).reset_index()

@@ -49,7 +49,9 @@ def age(low: float, high: float, kind: Kind) -> str:
 
 
 def money(amount: float, currency: str) -> str:
-    """An amount with its currency code, in whole units."""
+    """An amount with its currency code, in whole units; what has no price is not known."""
+    if amount != amount:
+        return "not known"
     return f"{currency} {amount:,.0f}"
 
 

@@ -244,7 +244,7 @@ def test_where_the_rate_comes_from(
     readings: list[str], given_hours: str, rate: float, basis: str
 ) -> None:
     boats = ({"boat": "Penny Wren", "hours_per_season": given_hours},)
-    usage, findings = usage_of(*readings, boats=boats)
+    usage, findings = usage_of(*readings, boats=boats, parts=[part(kind="face_seal")])
     assert usage.basis == (basis,)
     assert usage.past_rate.tolist() == usage.rate.tolist() == [rate]
     assert [one.field for one in findings] == (["hours"] if basis == "fleet" else [])
@@ -258,7 +258,9 @@ def test_a_boat_without_hours_runs_like_the_mean_of_the_others() -> None:
         for name, given in (("Penny Wren", "200"), ("Otter", "400"), ("Lantern", ""))
     ]
     usage, (finding,) = usage_of(
-        parts=[part(boat=str(one["boat"])) for one in boats], boats=boats, fleet=SETTINGS
+        parts=[part(boat=str(one["boat"]), kind="face_seal") for one in boats],
+        boats=boats,
+        fleet=SETTINGS,
     )
     shared = 0.8  # shaft hours per meter hour, the planning default
     assert dict(zip((boat for boat, _ in usage.lines), usage.rate, strict=True)) == {
@@ -267,6 +269,11 @@ def test_a_boat_without_hours_runs_like_the_mean_of_the_others() -> None:
         "Penny Wren": pytest.approx(200 * shared),
     }
     assert finding.found == "Lantern"
+
+
+def test_hours_are_not_asked_of_parts_that_age_by_the_calendar() -> None:
+    _, findings = usage_of(boats=({"boat": "Penny Wren"},), parts=[part(kind="bellows")])
+    assert not findings
 
 
 def test_expected_hours_hold_from_the_last_day_watched_on() -> None:
