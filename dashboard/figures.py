@@ -15,11 +15,12 @@ import pandas as pd
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from analytics.decisions.budget import POINTS
+from analytics.decisions.spares import POINTS
+from analytics.papers.words import percent
 from analytics.records.kinds import Kind
 from dashboard import words
 
-WATER, COPPER, SLATE, PLUM = "#2b8f97", "#c2752f", "#7d8d97", "#a2659f"
+WATER, COPPER, SLATE, PLUM, MOSS = "#2b8f97", "#c2752f", "#7d8d97", "#a2659f", "#7f9a2e"
 WATER_BAND, PLUM_BAND = "rgba(43,143,151,0.20)", "rgba(162,101,159,0.22)"
 GRID = "rgba(125,141,151,0.25)"
 CLEAR = "rgba(0,0,0,0)"
@@ -46,7 +47,7 @@ def boats(table: pd.DataFrame, labels: Sequence[str], *, by_cost: bool, currency
         table[name].to_numpy(dtype=float) * unit
         for name in (middle, f"{middle}_low", f"{middle}_high")
     )
-    shown = [f"{value:,.0f}" + ("" if by_cost else " %") for value in at]
+    shown = [f"{value:,.0f}" if by_cost else percent(value / 100) for value in at]
     names = [
         f"{escape(boat)}<br><span style='font-size:0.85em'>{escape(label)}</span>"
         for boat, label in zip(table["boat"], labels, strict=True)
@@ -143,7 +144,7 @@ def survival(
         )  # fmt: skip
     _limit(figure, kind, units_per_year, furthest)
     figure.add_trace(
-        go.Scatter(x=ticks, y=[0.0] * len(ticks), mode="text", text=[f"{n}" for n in watched],
+        go.Scatter(x=ticks, y=[0.0] * len(ticks), mode="text", text=[f"{n:,}" for n in watched],
                    textfont={"size": FONT}, showlegend=False, hoverinfo="skip", cliponaxis=False),
         row=2, col=1,
     )  # fmt: skip
@@ -197,6 +198,7 @@ def hazard(
     figure.update_xaxes(
         title=f"Age in {kind.unit}",
         range=[0, furthest],
+        nticks=8,
         tickformat=",",
         showgrid=False,
     )
@@ -207,24 +209,24 @@ def hazard(
 
 
 def mark_part(figure: go.Figure, low: float, high: float) -> go.Figure:
-    """Mark a part's age, or the range of it, on a survival figure."""
-    if high * 1.05 > figure.layout.xaxis.range[1]:
-        figure.update_xaxes(range=[0, high * 1.05])
-    figure.add_vline(
-        x=(low + high) / 2, line={"color": PLUM, "width": 2, "dash": "dashdot"}, row=1, col=1
-    )
+    """Mark a part's age, or the range of it, on a survival figure.
+
+    The marks are named in the legend: a name beside them would run into that of the limit.
+    """
+    middle, top = (low + high) / 2, 104.0
     if high > low:
-        figure.add_vrect(x0=low, x1=high, fillcolor=PLUM_BAND, line_width=0, row=1, col=1)
-    figure.add_annotation(
-        x=(low + high) / 2,
-        y=10,
-        text="this part",
-        showarrow=False,
-        xanchor="left",
-        xshift=6,
-        row=1,
-        col=1,
-    )
+        figure.add_trace(
+            go.Scatter(x=[low, low, high, high], y=[0.0, top, top, 0.0], mode="lines",
+                       name="its age lies in here", hoverinfo="skip", fill="toself",
+                       fillpattern={"shape": "/", "fgcolor": MOSS, "size": 14, "solidity": 0.08},
+                       fillcolor=CLEAR, line={"color": MOSS, "width": 1, "dash": "dot"}),
+            row=1, col=1,
+        )  # fmt: skip
+    figure.add_trace(
+        go.Scatter(x=[middle, middle], y=[0.0, top], mode="lines", hoverinfo="skip",
+                   name="this part", line={"color": MOSS, "width": 2.4, "dash": "dashdot"}),
+        row=1, col=1,
+    )  # fmt: skip
     return figure
 
 
@@ -293,7 +295,9 @@ def budget_total(totals: np.ndarray, line: pd.Series, currency: str) -> go.Figur
         )  # fmt: skip
     _plain(figure, height=320)
     figure.update_layout(bargap=0.04, margin_t=44)
-    figure.update_xaxes(title=f"Total of the season, {currency}", tickformat=",", showgrid=False)
+    figure.update_xaxes(
+        title=f"Total of the season, {currency}", nticks=8, tickformat=",", showgrid=False
+    )
     figure.update_yaxes(title=f"Futures, of {len(totals):,}")
     return figure
 

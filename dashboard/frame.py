@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import pandas as pd
 import streamlit as st
@@ -16,7 +16,7 @@ from analytics.records.findings import Finding, FleetError
 from analytics.records.reading import Records
 from analytics.records.settings import Settings
 from analytics.records.tables import PRICES
-from dashboard import results, words
+from dashboard import results, risk_words, words
 from dashboard.results import Asked
 
 PAGES = {
@@ -39,7 +39,11 @@ _INK = """<style>
 .js-plotly-plot text:is(.xtitle, .ytitle, .x2title, .legendtext, .annotation-text)
 { fill: currentColor !important; }
 .stMainBlockContainer { padding-top: 4.2rem; max-width: 84rem; }
+@media (min-width: 50rem) { .stMainBlockContainer { padding-left: 2rem; padding-right: 2rem; } }
 </style>"""
+
+LONGEST_NAME = 100
+"""Letters of a file's name; longer ones are refused by some systems."""
 
 _log = logging.getLogger(__name__)
 
@@ -71,7 +75,7 @@ def refused(findings: tuple[Finding, ...]) -> None:
     """Why the records cannot give an answer, one sentence per finding."""
     st.error(words.REFUSED)
     for finding in findings:
-        st.markdown(words.finding(finding))
+        st.markdown(f"- {words.finding(finding)}")
     st.markdown(words.REFUSED_NEXT)
 
 
@@ -89,12 +93,12 @@ def cautions() -> None:
 def without_prices(records: Records) -> None:
     """Say so where costs leave the parts out."""
     if records.tables[PRICES.file].empty:
-        st.info(words.NO_PRICE_IN_COST)
+        st.info(risk_words.NO_PRICE_IN_COST)
 
 
-def rows(number: int, most: int = 16) -> int:
+def rows(number: int, most: int = 16, each: int = 35) -> int:
     """Pixels of a table that shows this many rows, at most so many before it scrolls."""
-    return 35 * (min(number, most) + 1) + 3
+    return 35 + each * min(number, most) + 3
 
 
 def assumptions(settings: Settings, *, money_too: bool = False) -> None:
@@ -104,14 +108,46 @@ def assumptions(settings: Settings, *, money_too: bool = False) -> None:
         st.markdown("\n".join(f"- {line}" for line in listed))
 
 
-def download(label: str, table: pd.DataFrame, settings: Settings, file: str) -> None:
-    """A table as a CSV file that a spreadsheet opens without harm."""
+def download(
+    label: str,
+    table: pd.DataFrame,
+    settings: Settings,
+    file: str,
+    *,
+    season: int | None = None,
+    filters: Sequence[str] = (),
+    counted: Sequence[str] = (),
+) -> None:
+    """A table as a CSV file that a spreadsheet opens without harm, and that says what it is of.
+
+    Parameters
+    ----------
+    file : str
+        Name of the command's file with the same table.
+    season : int, optional
+        Its year; part of the file's name and, where the table has no such column, a column.
+    filters : sequence of str
+        What the table was narrowed to; part of the file's name.
+    counted : sequence of str
+        Kinds that were counted where not all were; a column.
+    """
+    stem, ending = file.rsplit(".", 1)
+    marks = [] if season is None else [str(season)]
+    name = "_".join([stem, *marks, *(words.in_file_name(one) for one in filters)])
+    stamped = table.copy()
+    if season is not None and "season" not in stamped:
+        stamped["season"] = season
+    stamped["as_of"] = str(settings.as_of)
+    asked = st.session_state["asked"]
+    stamped["fingerprint"] = asked.key[:12]
+    if counted:
+        stamped["counted"] = ", ".join(counted)
     st.download_button(
         label,
-        csv_text(table, settings),
-        file,
+        csv_text(stamped, settings),
+        f"{name[:LONGEST_NAME]}.{ending}",
         "text/csv",
-        key=f"download {file}",
+        key=f"download {label}",
         on_click="ignore",
     )
 

@@ -15,21 +15,17 @@ from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
-import numpy.typing as npt
-import pandas as pd
 import streamlit as st
 
 from analytics import job
-from analytics.ageing.curves import ages_to_draw, survival_and_hazard
 from analytics.ageing.fit import Ageing, FleetAgeing, kind_ageing
-from analytics.ageing.nonparametric import at_risk, drawn_lives, early_risk_warning, kaplan_meier
 from analytics.ageing.summary import KeyFigures, key_figures
 from analytics.decisions.budget import Budget
 from analytics.outlook.season import SeasonRisk
 from analytics.records.reading import fingerprint, folder_files
+from dashboard.curves import AtAge, Curves, at_age, curves_of
 
 T = TypeVar("T")
-Floats = npt.NDArray[np.float64]
 
 SEED = 0
 """The seed of the command line, so that page, terminal and file show the same numbers."""
@@ -69,45 +65,6 @@ class Chosen:
     group: str
     field: str = ""
     value: str = ""
-
-
-@dataclass(frozen=True)
-class Curves:
-    """Everything drawn of one kind, on its own clock.
-
-    Attributes
-    ----------
-    fitted, prior : DataFrame
-        From `survival_and_hazard`: with the records, and the prior alone.
-    records : DataFrame
-        The Kaplan-Meier curve; empty where no life has an age.
-    ticks : ndarray
-        Ages under the axis.
-    watched : ndarray of int
-        Lives watched at each tick.
-    youngest, oldest : float
-        Between these ages lives of known age were watched.
-    furthest : float
-        Where the age axis ends: not far past what was watched, or what is written of the kind.
-    left_out : int
-        Lives whose fitting is too little known to be drawn.
-    warning : str or None
-        Where the records' own curve misleads.
-    figures, prior_figures : KeyFigures
-    """
-
-    fitted: pd.DataFrame
-    prior: pd.DataFrame
-    records: pd.DataFrame
-    ticks: Floats
-    watched: npt.NDArray[np.int64]
-    youngest: float
-    oldest: float
-    furthest: float
-    left_out: int
-    warning: str | None
-    figures: KeyFigures
-    prior_figures: KeyFigures
 
 
 def of_folder(folder: Path) -> Asked:
@@ -159,10 +116,39 @@ def kind(asked: Asked, chosen: Chosen) -> Ageing:
     )
 
 
-def curves(asked: Asked, chosen: Chosen) -> Curves:
-    """The curves of one kind."""
+def curves(asked: Asked, chosen: Chosen, up_to: float = 0.0) -> Curves:
+    """The curves of one kind, drawn at least up to an age."""
     fitted = kind(asked, chosen)
-    return _watched(lambda _: _curves(asked.key, asked.seed, chosen, fitted), "Drawing the curves")
+    return _watched(
+        lambda _: _curves(asked.key, asked.seed, chosen, up_to, fitted), "Drawing the curves"
+    )
+
+
+def of_that_age(asked: Asked, chosen: Chosen, age: float) -> AtAge:
+    """What is known of parts of one age."""
+    return _at_age(asked.key, asked.seed, chosen, age, kind(asked, chosen))
+
+
+def one_base(asked: Asked, chosen: Chosen, base: str) -> tuple[Ageing, KeyFigures] | None:
+    """How a kind ages at one base alone; None where that base says too little, or is the only one.
+
+    Whether the base says enough is judged by the fit's own grade.
+    """
+    whole = ageing(asked)[chosen.kind, chosen.group]
+    bases = whole.table["base"].replace("", None)
+    if not base or bases.nunique() < 2:
+        return None
+    only = replace(chosen, field="base", value=base)
+    fitted = kind(asked, only)
+    if fitted.rests_on_prior:
+        return None
+    return fitted, _figures(asked.key, asked.seed, only, fitted)
+
+
+def as_of_assumed(fleet: job.Fleet) -> bool:
+    """True where the last day watched was taken from the files because nobody gave it."""
+    found = fleet.findings()
+    return bool(((found["field"] == "as_of") & (found["done"] == "assumed")).any())
 
 
 def warm(asked: Asked) -> None:
@@ -192,9 +178,9 @@ def _season(
     _ageing: FleetAgeing,
 ) -> SeasonRisk:
     of_kinds = {name: one for name, one in _ageing.items() if not kinds or name[0] in kinds}
-    risk = job.boats_at_risk(_fleet, of_kinds, year)
+    risk = job.boats_at_risk(_fleet, of_kinds, year, seed)
     # The draws are a thousand times the size of the tables made of them, and no page shows them.
-    return replace(risk, during=np.empty((0, 0)))
+    return replace(risk, during=np.empty((0, 0)), at_start=np.empty((0, 0)))
 
 
 @st.cache_resource(max_entries=8, show_spinner=False)
@@ -210,53 +196,25 @@ def _budget(
     return job.budget_of(_fleet, futures)
 
 
-@st.cache_resource(max_entries=32, show_spinner=False)
+@st.cache_resource(max_entries=64, show_spinner=False)
 def _narrowed(key: str, seed: int, chosen: Chosen, _fleet: job.Fleet, _all_lives: Ageing) -> Ageing:
     table = _all_lives.table
     return kind_ageing(_fleet.lives, table[table[chosen.field] == chosen.value], seed)
 
 
-@st.cache_resource(max_entries=32, show_spinner=False)
-def _curves(key: str, seed: int, chosen: Chosen, _fitted: Ageing) -> Curves:
-    ages = _with_early(_fitted, ages_to_draw(_fitted))
-    entry, exit, failed, left_out = drawn_lives(_fitted.nodes)
-    records = kaplan_meier(entry, exit, failed)
-    # A part that may be 20 years old has not been watched for 20 years.
-    oldest = float(exit.max()) if len(exit) else 0.0
-    written = max(_fitted.kind.limit or 0.0, _fitted.kind.prior.at)
-    furthest = min(1.3 * max(oldest, written), float(ages[-1]))
-    ticks = round_ages(furthest, float(ages[-1]))
-    return Curves(
-        fitted=survival_and_hazard(_fitted, _fitted.posterior, ages),
-        prior=survival_and_hazard(_fitted, _fitted.prior, ages),
-        records=records,
-        ticks=ticks,
-        # Nobody is watched before age 0: the first count is of those watched from new.
-        watched=at_risk(entry, exit, np.maximum(ticks, 1e-9)),
-        youngest=float(entry.min()) if len(entry) else 0.0,
-        oldest=oldest,
-        furthest=furthest,
-        left_out=left_out,
-        warning=early_risk_warning(records),
-        figures=key_figures(_fitted),
-        prior_figures=key_figures(_fitted, _fitted.prior),
-    )
+@st.cache_resource(max_entries=64, show_spinner=False)
+def _curves(key: str, seed: int, chosen: Chosen, up_to: float, _fitted: Ageing) -> Curves:
+    return curves_of(_fitted, up_to)
 
 
-def _with_early(fitted: Ageing, ages: Floats) -> Floats:
-    """The ages to draw, and those where early failures begin and end, so that the step shows."""
-    if "early" not in fitted.kind.causes:
-        return ages
-    over = fitted.posterior.early_years * fitted.units_per_year
-    return np.unique(np.concatenate([ages, over * np.array([0.5, 0.999, 1.001])]))
+@st.cache_resource(max_entries=256, show_spinner=False)
+def _at_age(key: str, seed: int, chosen: Chosen, age: float, _fitted: Ageing) -> AtAge:
+    return at_age(_fitted, age)
 
 
-def round_ages(furthest: float, end: float, most: int = 8) -> Floats:
-    """Round ages from 0 to the end, so spaced that at most `most` lie short of `furthest`."""
-    rough = furthest / (most - 1)
-    unit = 10.0 ** np.floor(np.log10(rough)) if rough > 0 else 1.0
-    step = next((unit * k for k in (1, 2, 5, 10) if unit * k >= rough), unit * 10)
-    return np.asarray(np.arange(0.0, end + 1e-9, step))
+@st.cache_resource(max_entries=64, show_spinner=False)
+def _figures(key: str, seed: int, chosen: Chosen, _fitted: Ageing) -> KeyFigures:
+    return key_figures(_fitted)
 
 
 def _watched(work: Callable[[job.Progress], T], doing: str) -> T:

@@ -41,14 +41,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
     os.environ["TIDEWORN_FOLDER"] = str(options.folder.expanduser().resolve())
     print(f"Reading {options.folder} …", flush=True)
     flags = streamlit_options(port, headless=options.no_browser)
-    _load(flags)
-    said = warm_up(options.folder)
-    if said:
-        print(said, file=sys.stderr, flush=True)
-    print(f"Tideworn: {url}   (Ctrl+C ends it)", flush=True)
-    from streamlit.web import bootstrap
+    try:
+        _load(flags)
+        said = warm_up(options.folder)
+        if said:
+            print(said, file=sys.stderr, flush=True)
+        print(f"Tideworn: {url}   (Ctrl+C ends it)", flush=True)
+        from streamlit.web import bootstrap
 
-    bootstrap.run(str(Path(__file__).with_name("app.py")), False, [], flags)
+        # From here on Streamlit itself ends the server on Ctrl+C and on SIGTERM.
+        bootstrap.run(str(Path(__file__).with_name("app.py")), False, [], flags)
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr)
     return 0
 
 

@@ -71,7 +71,7 @@ def _asked() -> Asked:
     coming, rule = fleet.coming_season(), fleet.records.settings.seasons
     st.subheader("Looking ahead")
     year = st.selectbox(
-        "Season",
+        "Season (risk pages)",
         [coming.year + ahead for ahead in range(SEASONS_AHEAD)],
         format_func=lambda year: words.season_option(rule.season(year)),
         key="season",

@@ -5,7 +5,7 @@ import sys
 import streamlit as st
 
 from analytics.papers import words as shared
-from dashboard import figures, frame, results, tables, words
+from dashboard import choices, figures, frame, results, tables, words
 from dashboard.results import Asked, Chosen
 
 
@@ -26,6 +26,8 @@ def show(asked: Asked) -> None:
         st.warning(f"{words.few(fitted)} {words.PRIOR_ONLY}")
     else:
         st.markdown(f"**How sure.** {shared.how_sure(fitted)}")
+    if curves.disagreement:
+        st.warning(curves.disagreement)
     st.markdown(words.counted(fitted))
     drawn = curves.prior if prior_only else curves.fitted
     units = fitted.units_per_year
@@ -46,9 +48,10 @@ def show(asked: Asked) -> None:
         config=frame.CHART,
         key="survival chart",
     )
-    st.caption(words.KAPLAN_MEIER)
+    from_new = words.watched_from_new(int(curves.watched[0]), fitted.lives)
+    st.caption(f"{words.KAPLAN_MEIER} {from_new}")
     if curves.left_out:
-        st.caption(words.left_out(curves.left_out))
+        st.caption(words.left_out(curves.left_out, curves.left_out_failed, fitted=not prior_only))
     if curves.warning:
         st.warning(curves.warning)
     st.subheader("How the failure rate changes with age")
@@ -78,6 +81,7 @@ def show(asked: Asked) -> None:
 def choice(asked: Asked) -> Chosen:
     """The kind, and the lives of it to look at."""
     ageing, settings = results.ageing(asked), results.fleet(asked).records.settings
+    choices.only("kind", list(ageing))
     kind_box, field_box, value_box = st.columns(3)
     kind, group = kind_box.selectbox(
         "Kind of part",
@@ -87,6 +91,7 @@ def choice(asked: Asked) -> Chosen:
     )
     table = ageing[kind, group].table
     fields = [name for name in words.FIELD_LABELS if table[name].replace("", None).nunique() > 1]
+    choices.only("field", ["", *fields])
     field = field_box.selectbox(
         "Look only at lives of one",
         ["", *fields],
@@ -97,6 +102,7 @@ def choice(asked: Asked) -> Chosen:
     if not field:
         return Chosen(kind, group)
     counts = table[field].replace("", None).value_counts()
+    choices.only(f"value of {field}", list(counts.index))
     value = value_box.selectbox(
         words.FIELD_LABELS[field].capitalize(),
         list(counts.index),

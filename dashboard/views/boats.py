@@ -7,75 +7,87 @@ from analytics.decisions.consequence import by_cost
 from analytics.outlook.season import SeasonRisk
 from analytics.papers import words as shared
 from analytics.records.settings import Settings
-from dashboard import figures, frame, results, tables, words
+from dashboard import choices, figures, frame, results, risk_tables, words
+from dashboard import risk_words as says
 from dashboard.results import Asked, Chosen
 
 
 def show(asked: Asked) -> None:
-    fleet = results.fleet(asked)
+    fleet, everywhere = results.fleet(asked), results.season(asked)
     settings = fleet.records.settings
-    if results.season(asked).boats.empty:
+    if everywhere.boats.empty:
         st.warning(words.NO_PARTS)
         return
+    if everywhere.season != fleet.coming_season():
+        st.warning(says.LATER_SEASON)
     frame.not_an_inspection()
-    base_box, kind_box, risk_box, order_box = st.columns([3, 3, 2, 3])
-    everywhere = results.season(asked)
-    bases = base_box.multiselect(
-        "Base",
-        sorted(name for name in everywhere.boats["base"].unique() if name),
-        placeholder="all",
-        key="bases",
-    )
-    kinds = kind_box.multiselect(
-        "Count only",
-        sorted(everywhere.parts["kind"].unique()),
-        format_func=lambda name: settings.kind(name).label,
-        placeholder="all kinds of parts",
-        help=words.KINDS_HELP,
-        key="kinds",
-    )
-    least = risk_box.number_input("Risk at least, %", 0, 100, 0, step=5, key="least")
-    order = order_box.radio(
-        "Order",
-        [words.BY_RISK, words.BY_COST],
-        horizontal=True,
-        help=words.ORDER_HELP,
-        key="boats order",
-    )
+    bases, kinds, least, costly = choice(everywhere, settings)
     risk = results.season(asked, tuple(kinds))
-    boats = by_cost(risk.boats) if order == words.BY_COST else risk.boats
-    chosen = boats[
-        (boats["risk"] * 100 >= least) & boats["base"].isin(bases or boats["base"])
-    ].reset_index(drop=True)
-    st.markdown(f"**{len(chosen)} of {len(boats)} boats.** {words.PICK_A_BOAT}")
+    of_bases = risk.boats[risk.boats["base"].isin(bases or risk.boats["base"])]
+    chosen = of_bases[of_bases["risk"] * 100 >= least]
+    chosen = (by_cost(chosen) if costly else chosen).reset_index(drop=True)
+    left = says.boats_left(
+        len(chosen), len(everywhere.boats), bases, kinds=bool(kinds), least=least
+    )
+    st.markdown(f"**{left}**")
     if chosen.empty:
-        st.info(words.NO_BOAT)
+        st.info(says.no_boat(of_bases, kinds=bool(kinds), least=least))
         return
+    st.markdown(says.PICK_A_BOAT)
     names = list(chosen["boat"])
     st.dataframe(
-        tables.boats(chosen, settings, order == words.BY_COST),
-        column_config=tables.boats_columns(settings),
+        risk_tables.boats(chosen, settings, costly),
+        column_config=risk_tables.boats_columns(settings),
         hide_index=True,
         on_select=lambda: picked(names),
         selection_mode="single-row",
         key="boats table",
     )
-    st.caption(words.before(risk.season, fleet.records.as_of))
+    st.caption(says.before(risk.season, fleet.records.as_of, risk.parts, settings))
     frame.without_prices(fleet.records)
+    filters = [*bases, *kinds, *([f"risk {least}"] if least else [])]
+    parts = risk.parts[risk.parts["boat"].isin(names)]
     with st.container(horizontal=True):
-        frame.download("Boats as CSV", chosen, settings, "boats_at_risk.csv")
-        frame.download(
-            "Parts as CSV",
-            risk.parts[risk.parts["boat"].isin(names)],
-            settings,
-            "season.csv",
-        )
-    if st.session_state.get("boat") not in names:
-        st.session_state["boat"] = names[0]
+        for label, table, file in (
+            ("Boats as CSV", chosen, "boats_at_risk.csv"),
+            ("Parts as CSV", parts, "season.csv"),
+        ):
+            frame.download(
+                label, table, settings, file,
+                season=risk.season.year, filters=filters, counted=kinds,
+            )  # fmt: skip
+    choices.only("boat", names)
     boat = st.selectbox("Look into a boat", names, key="boat")
     one_boat(asked, risk, boat, settings)
     frame.cautions()
     frame.assumptions(settings, money_too=True)
+
+
+def choice(everywhere: SeasonRisk, settings: Settings) -> tuple[list[str], list[str], int, bool]:
+    """Bases, kinds counted, least risk in hundredths, and whether cost gives the order."""
+    base_box, kind_box, risk_box, order_box = st.columns([3, 3, 2, 3])
+    bases = sorted(name for name in everywhere.boats["base"].unique() if name)
+    kinds = sorted(everywhere.parts["kind"].unique())
+    choices.only("bases", bases)
+    choices.only("kinds", kinds)
+    chosen_bases = base_box.multiselect("Base", bases, placeholder="all", key="bases")
+    chosen_kinds = kind_box.multiselect(
+        "Count only",
+        kinds,
+        format_func=lambda name: settings.kind(name).label,
+        placeholder="all kinds of parts",
+        help=says.KINDS_HELP,
+        key="kinds",
+    )
+    least = risk_box.number_input("Risk at least, %", 0, 100, step=5, key="least")
+    order = order_box.radio(
+        "Order",
+        [says.BY_RISK, says.BY_COST],
+        horizontal=True,
+        help=says.ORDER_HELP,
+        key="boats order",
+    )
+    return chosen_bases, chosen_kinds, least, order == says.BY_COST
 
 
 def picked(names: list[str]) -> None:
@@ -91,30 +103,36 @@ def one_boat(asked: Asked, risk: SeasonRisk, boat: str, settings: Settings) -> N
     )
     st.subheader(f"{words.plain(boat)}: parts in service")
     st.dataframe(
-        tables.parts(parts, settings),
-        column_config=tables.PARTS_COLUMNS,
+        risk_tables.parts(parts, settings),
+        column_config=risk_tables.PARTS_COLUMNS,
         hide_index=True,
         height=frame.rows(len(parts)),
     )
-    st.caption(words.CONSEQUENCE)
-    labels = [
-        words.part(settings.kind(kind), position)
-        for kind, position in zip(parts["kind"], parts["position"], strict=True)
-    ]
+    st.caption(says.CONSEQUENCE)
+    with st.expander("The same parts: risk by cause, how sure, part number, source"):
+        st.dataframe(
+            risk_tables.causes(parts, settings), hide_index=True, height=frame.rows(len(parts))
+        )
+    labels = risk_tables.part_names(parts, settings)
+    choices.only(f"part of {boat}", range(len(parts)))
     at = st.selectbox(
         "Look into a part",
         range(len(parts)),
         format_func=lambda i: labels[i],
         key=f"part of {boat}",
     )
-    one_part(asked, parts.iloc[at], settings)
+    one_part(asked, parts.iloc[at])
 
 
-def one_part(asked: Asked, row: pd.Series, settings: Settings) -> None:
+def one_part(asked: Asked, row: pd.Series) -> None:
     chosen = Chosen(row["kind"], row["group"])
-    fitted, curves = results.kind(asked, chosen), results.curves(asked, chosen)
+    fitted = results.kind(asked, chosen)
+    age = (row["age_low"] + row["age_high"]) / 2
+    curves = results.curves(asked, chosen, up_to=row["age_high"] * 1.05)
     prior_only = fitted.rests_on_prior
-    st.markdown(f"{words.one_part(row, fitted.kind)} {shared.how_sure(fitted)}")
+    of_that_age = results.of_that_age(asked, chosen, age)
+    st.markdown(says.one_part(row, fitted, of_that_age))
+    st.markdown(shared.how_sure(fitted))
     figure = figures.survival(
         curves.prior if prior_only else curves.fitted,
         curves.records,
@@ -132,7 +150,8 @@ def one_part(asked: Asked, row: pd.Series, settings: Settings) -> None:
         config=frame.CHART,
         key="part chart",
     )
-    st.caption(words.evidence(row))
+    alone = results.one_base(asked, chosen, row["base"])
+    st.caption(" ".join([says.evidence(row), says.one_base(row["base"], *alone) if alone else ""]))
 
 
 frame.page(frame.PAGES["views/boats.py"], words.BOATS_LEAD, show)

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from analytics import job
 from dashboard import frame, results, tables, words
 from dashboard.results import Asked
 
@@ -30,11 +31,19 @@ def show(asked: Asked) -> None:
             findings["done"].isin(done or findings["done"])
             & findings["file"].isin(file or findings["file"])
         ]
-        st.dataframe(
-            tables.findings(chosen),
+        shown = tables.findings(chosen)
+        ticked = st.dataframe(
+            shown,
             column_config=tables.FINDINGS_COLUMNS,
             hide_index=True,
+            row_height=tables.FINDINGS_ROW,
+            on_select="rerun",
+            selection_mode="single-row",
+            key="findings table",
         )
+        for row in ticked["selection"]["rows"]:
+            if row < len(shown):
+                st.info(words.finding(words.finding_of(findings.loc[shown.index[row]])))
     if not records.rejected.empty:
         st.subheader("Rows that could not be used")
         st.dataframe(
@@ -47,10 +56,16 @@ def show(asked: Asked) -> None:
         frame.download("Rejected rows as CSV", records.rejected, settings, "rejected.csv")
         frame.download("Lives as CSV", fleet.lives.table, settings, "lives.csv")
     st.subheader("Settings in force")
-    st.table(tables.settings(settings).set_index("Setting"))
+    st.table(tables.settings(settings, job.season_of(fleet, asked.season)).set_index("Setting"))
     st.markdown("**Kinds of parts**")
     names = sorted(fleet.lives.table["kind"].unique())
-    st.dataframe(tables.kinds(settings, names), hide_index=True, height=frame.rows(len(names)))
+    st.dataframe(
+        tables.kinds(settings, names),
+        column_config=tables.KINDS_COLUMNS,
+        hide_index=True,
+        row_height=tables.FINDINGS_ROW,
+        height=frame.rows(len(names), each=tables.FINDINGS_ROW),
+    )
     st.caption(words.fingerprint(records.fingerprint))
     frame.assumptions(settings, money_too=True)
 

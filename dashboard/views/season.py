@@ -1,73 +1,95 @@
 """Which boats, and how sure: the page that opens first."""
 
-import pandas as pd
 import streamlit as st
 
 from analytics.decisions.consequence import by_cost
-from analytics.records.settings import Settings
-from dashboard import figures, frame, results, tables, words
+from analytics.job import Fleet
+from analytics.outlook.season import SeasonRisk
+from dashboard import choices, figures, frame, results, risk_tables, words
+from dashboard import risk_words as says
 from dashboard.results import Asked
 
 
 def show(asked: Asked) -> None:
     fleet, risk = results.fleet(asked), results.season(asked)
-    settings = fleet.records.settings
+    settings, as_of = fleet.records.settings, fleet.records.as_of
+    if results.as_of_assumed(fleet):
+        st.info(says.records_end(as_of))
     if risk.boats.empty:
         st.warning(words.NO_PARTS)
         st.caption(fleet.reconciliation())
         return
-    st.subheader(words.headline(risk, fleet.records.as_of))
-    st.markdown(f"{words.behind(risk)} {words.standing_out(risk.boats)}")
+    if risk.season != fleet.coming_season():
+        st.warning(says.LATER_SEASON)
+    costly = st.session_state.get("order") == says.BY_COST
+    ordered = by_cost(risk.boats) if costly else risk.boats
+    st.subheader(says.headline(risk, as_of))
+    if besides := says.besides(risk, as_of):
+        st.markdown(besides)
+    st.markdown(says.behind(risk))
+    st.markdown(
+        says.costliest(ordered, settings.currency) if costly else says.standing_out(ordered)
+    )
     frame.not_an_inspection()
-    order = st.radio(
+    st.radio(
         "The boats highest",
-        [words.BY_RISK, words.BY_COST],
+        [says.BY_RISK, says.BY_COST],
         horizontal=True,
-        help=words.ORDER_HELP,
+        help=says.ORDER_HELP,
         key="order",
     )
-    costly = order == words.BY_COST
-    highest = (by_cost(risk.boats) if costly else risk.boats).head(figures.TOP)
+    highest = ordered.head(figures.TOP)
     drawn, beside = st.columns([3, 2], gap="large")
     with drawn:
         st.plotly_chart(
             figures.boats(
                 highest,
-                tables.contributors(highest, settings, costly),
+                risk_tables.contributors(highest, settings, costly),
                 by_cost=costly,
                 currency=settings.currency,
             ),
             config=frame.CHART,
             key="boats chart",
         )
-        st.caption(words.BOATS_CAPTION)
+        st.caption(says.boats_caption(costly=costly))
     with beside:
         st.markdown("**How sure**")
-        st.markdown(tables.how_sure(results.ageing(asked), settings))
-        past_limit(risk.parts, fleet.records.settings)
-    st.markdown("**The same boats as a table**")
-    st.dataframe(
-        tables.boats(highest, settings, costly),
-        column_config=tables.boats_columns(settings),
+        st.markdown(says.how_sure(results.ageing(asked), settings))
+    st.markdown(f"**The same boats as a table.** {says.OPEN_A_BOAT}")
+    ticked = st.dataframe(
+        risk_tables.boats(highest, settings, costly),
+        column_config=risk_tables.boats_columns(settings),
         hide_index=True,
         height=frame.rows(len(highest)),
+        on_select="rerun",
+        selection_mode="single-row",
+        key="highest",
     )
-    st.caption(words.before(risk.season, fleet.records.as_of))
+    if rows := ticked["selection"]["rows"]:
+        choices.look_into(highest["boat"].iloc[rows[0]])
+        st.switch_page("views/boats.py")
+    st.caption(says.before(risk.season, as_of, risk.parts, settings))
     frame.without_prices(fleet.records)
+    past_limit(fleet, risk)
     frame.cautions()
     frame.assumptions(settings, money_too=True)
     st.caption(fleet.reconciliation())
 
 
-def past_limit(parts: pd.DataFrame, settings: Settings) -> None:
-    st.markdown(f"**{words.past_limit(parts)}**")
-    if parts["past_limit"].any():
-        with st.expander("Which parts"):
-            st.dataframe(
-                tables.past_limit(parts, settings),
-                column_config=tables.PARTS_COLUMNS,
-                hide_index=True,
-            )
+def past_limit(fleet: Fleet, risk: SeasonRisk) -> None:
+    settings = fleet.records.settings
+    st.subheader("Parts past their limit")
+    st.markdown(f"**{says.past_limit(risk.parts, risk.season, fleet.records.as_of)}**")
+    near = risk_tables.near_limit(risk.parts)
+    if near.empty:
+        return
+    st.dataframe(
+        risk_tables.past_limit(near, settings),
+        column_config=risk_tables.PARTS_COLUMNS,
+        hide_index=True,
+        height=frame.rows(len(near), 12),
+    )
+    frame.download("These parts as CSV", near, settings, "past_limit.csv", season=risk.season.year)
 
 
 frame.page(frame.PAGES["views/season.py"], words.SEASON_LEAD, show)

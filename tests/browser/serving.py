@@ -38,7 +38,7 @@ def served(arguments: Callable[[int], list[str]], **options: object) -> Iterator
     address = f"http://127.0.0.1:{port}"
     try:
         until = time.monotonic() + STARTS_WITHIN
-        while not _answers(address):
+        while not answers(address):
             assert server.poll() is None, "the server ended before it served"
             assert time.monotonic() < until, "the server does not answer"
             time.sleep(0.1)
@@ -48,7 +48,8 @@ def served(arguments: Callable[[int], list[str]], **options: object) -> Iterator
         server.wait(10)
 
 
-def _answers(address: str) -> bool:
+def answers(address: str) -> bool:
+    """Whether a server is ready at this address."""
     try:
         with urlopen(f"{address}/_stcore/health") as answer:
             return bool(answer.status == 200)

@@ -20,6 +20,9 @@ pytestmark = pytest.mark.browser
 PAGES = {"": 1, "ageing": 2, "boats": 1, "budget": 2, "records": 0}
 """Charts on each page."""
 
+ROW = 35
+"""Pixels of a row of a table."""
+
 HERE = {"127.0.0.1", "localhost"}
 
 
@@ -86,6 +89,59 @@ def test_a_downloaded_table_is_the_one_of_the_command(
     own = pd.read_csv(io.StringIO(text), dtype=str).drop(columns=["season", "as_of", "fingerprint"])
     commands = pd.read_csv(io.StringIO(csv_text(risk.boats, records.settings)), dtype=str)
     pd.testing.assert_frame_equal(own, commands)
+
+
+def test_a_narrowed_table_says_what_it_was_narrowed_to(
+    page: tuple[Page, list[str]], address: str, sample: job.Fleet, sample_ageing: FleetAgeing
+) -> None:
+    opened, _ = page
+    opened.goto(f"{address}/boats")
+    settled(opened)
+    bellows = {key: one for key, one in sample_ageing.items() if key[0] == "bellows"}
+    boats = job.boats_at_risk(sample, bellows).boats
+    base = boats["base"].iloc[0]
+    for box, option in (("Base", base), ("Count only", "Bellows")):
+        opened.get_by_role("combobox", name=box).click()
+        opened.get_by_role("option", name=option, exact=True).click()
+        opened.keyboard.press("Escape")
+        settled(opened)
+    number = int((boats["base"] == base).sum())
+    expect(opened.get_by_text(f"{number} boats of {base} with these kinds, of")).to_be_visible(
+        timeout=PATIENCE
+    )
+    settled(opened)  # the button stands below the sentence, and comes after it
+    with opened.expect_download() as fetched:
+        opened.get_by_role("button", name="Boats as CSV").click()
+    year = sample.coming_season().year
+    in_name = base.lower().replace(" ", "_")
+    assert fetched.value.suggested_filename == f"boats_at_risk_{year}_{in_name}_bellows.csv"
+    table = pd.read_csv(Path(fetched.value.path()))
+    assert list(table["boat"]) == list(boats.loc[boats["base"] == base, "boat"])
+    assert set(table["counted"]) == {"bellows"}
+
+
+def test_a_boat_ticked_on_the_first_page_is_looked_into(
+    page: tuple[Page, list[str]], address: str, sample: job.Fleet, sample_ageing: FleetAgeing
+) -> None:
+    opened, _ = page
+    opened.goto(address)
+    settled(opened)
+    table = opened.get_by_test_id("stDataFrame").first
+    table.scroll_into_view_if_needed()
+    box = table.bounding_box()
+    assert box is not None
+    # The third row: a heading and two rows, 35 pixels each, lie above it.
+    opened.mouse.click(box["x"] + 16, box["y"] + 3.5 * ROW)
+    third = job.boats_at_risk(sample, sample_ageing).boats["boat"].iloc[2]
+    expect(opened.get_by_role("heading", name=f"{third}: parts in service")).to_be_visible(
+        timeout=PATIENCE
+    )
+    assert opened.url.endswith("/boats")
+    # The way back leads back, and not at once to the boat again.
+    opened.get_by_role("link", name="This season", exact=True).first.click()
+    expect(opened.get_by_role("heading", name="This season")).to_be_visible(timeout=PATIENCE)
+    settled(opened)
+    expect(opened.get_by_text("The same boats as a table.")).to_be_visible()
 
 
 def test_one_click_turns_the_order_of_boats(

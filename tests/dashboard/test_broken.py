@@ -6,9 +6,12 @@ import csv
 import io
 from pathlib import Path
 
+import pyarrow as pa
 import pytest
 
 from analytics import job
+from analytics.ageing.agreement import disagreement
+from analytics.ageing.fit import FleetAgeing
 from analytics.records.reading import folder_files
 from analytics.sample import TARNWICK, invent_fleet
 from tests.dashboard.pages import PAGES, charts, named, opened, said, turned, values
@@ -113,6 +116,91 @@ def test_no_prices_gives_quantities(
     assert values(named(chart, "P80")["y"]) == pytest.approx(budget.fleet()["quantity_p80"])
     assert "prices.csv" in said(at)
     assert "prices.csv" in said(turned(at, "season"))
+
+
+def test_money_without_prices_is_not_known(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, small: dict[str, bytes]
+) -> None:
+    files = {name: content for name, content in small.items() if name != "prices.csv"}
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(written(tmp_path, files)))
+    fleet = job.open_fleet(folder_files(tmp_path))
+    risk = job.boats_at_risk(fleet, job.how_it_ages(fleet))
+    # A part that has no price and does not stop the boat: what its failure costs is not known.
+    unknown = risk.parts[risk.parts["consequence"].fillna(0) == 0]
+    assert len(unknown), "this fleet has no such part, or this test says nothing"
+    boat = unknown["boat"].iloc[0]
+    at = opened("boats")
+    at = at.selectbox(key="boat").set_value(boat).run()
+    table = at.dataframe[1]
+    cells = table.proto.arrow_data.styler.display_values
+    texts = pa.ipc.open_stream(cells).read_pandas()
+    at_cost = list(table.value.columns).index("Cost of a failure")
+    shown = list(texts.iloc[:, at_cost])
+    assert shown.count("not known") == (unknown["boat"] == boat).sum()
+    assert "0" not in shown
+    at = turned(at, "budget")
+    assert not any("EUR" in one.value for one in at.subheader)
+    assert not at.metric
+
+
+def test_a_last_day_that_nobody_gave_is_said_on_page_one(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, small: dict[str, bytes]
+) -> None:
+    toml = b"\n".join(line for line in small["fleet.toml"].splitlines() if b"as_of" not in line)
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(written(tmp_path, small | {"fleet.toml": toml})))
+    as_of = job.open_fleet(folder_files(tmp_path)).records.as_of
+    text = f"Records end on {as_of.day} {as_of:%B %Y} (the latest date in the files; set `as_of`)."
+    assert text in [one.value for one in opened("season").info]
+
+
+def test_in_mid_season_the_days_left_are_counted(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, small: dict[str, bytes]
+) -> None:
+    toml = small["fleet.toml"].replace(b"as_of = 2026-10-31", b"as_of = 2026-07-15")
+    assert toml != small["fleet.toml"]
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(written(tmp_path, small | {"fleet.toml": toml})))
+    fleet = job.open_fleet(folder_files(tmp_path))
+    risk = job.boats_at_risk(fleet, job.how_it_ages(fleet))
+    at = opened("season")
+    text = said(at)
+    assert "The season has begun: the risk is that of the days left. Before: Cutless bear" in text
+    past, by_end = (
+        int(risk.parts[name].astype(bool).sum()) for name in ("past_limit", "past_limit_by_end")
+    )
+    (limits,) = (one.value for one in at.markdown if "past a limit now" in one.value)
+    assert limits.startswith(f"**{past} part" if past else "**No part")
+    assert "by the lift" not in limits
+    more = by_end - past
+    assert (f"{more} more" if more else "no more reach it") in limits
+
+
+def test_kinds_with_too_few_failures_share_a_line(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, small: dict[str, bytes]
+) -> None:
+    kept = chosen(
+        small["parts.csv"],
+        lambda _, row: row["kind"] not in ("bellows", "gland_hose") or not row["removed_on"],
+    )
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(written(tmp_path, small | {"parts.csv": kept})))
+    fitted = job.how_it_ages(job.open_fleet(folder_files(tmp_path)))
+    few = {name: one for (name, _), one in fitted.items() if one.worn_out < 3}
+    assert {"bellows", "gland_hose"} <= set(few)
+    (line,) = [one.value for one in opened("season").markdown if "Too few failures" in one.value]
+    listed = ", ".join(f"{one.kind.label.lower()} ({one.worn_out})" for one in few.values())
+    assert f"**Too few failures to say:** {listed}." in line
+    assert line.count("Too few") == 1
+
+
+def test_where_records_and_curve_disagree_it_is_said(
+    monkeypatch: pytest.MonkeyPatch, sample_folder: Path, sample_ageing: FleetAgeing
+) -> None:
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(sample_folder))
+    at = opened("ageing")
+    for key, fitted in sample_ageing.items():
+        at = at.selectbox(key="kind").set_value(key).run()
+        sentence = disagreement(fitted)
+        warnings = [one.value for one in at.warning]
+        assert (sentence in warnings) == (sentence is not None)
 
 
 def test_a_single_life_shows_the_prior_alone(

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import socket
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
 from streamlit import config
 
 from dashboard import serve
+from tests.browser.serving import STARTS_WITHIN, answers
 
 
 def test_the_command_line() -> None:
@@ -54,6 +60,36 @@ def test_streamlit_is_kept_on_this_machine_and_asks_nothing() -> None:
 def test_streamlit_knows_every_option() -> None:
     unknown = set(serve.streamlit_options(8571, headless=True)) - set(config.get_config_options())
     assert not unknown
+
+
+@pytest.mark.skipif(os.name == "nt", reason="other systems have no such signals")
+@pytest.mark.parametrize("stop", [signal.SIGTERM, signal.SIGINT])
+@pytest.mark.parametrize("while_it", ["reads", "serves"])
+def test_the_command_and_its_server_end_together(
+    stop: signal.Signals, while_it: str, sample_folder: Path
+) -> None:
+    port = serve.free_port(0)
+    command = [sys.executable, "-m", "analytics.cli", "open", str(sample_folder)]
+    opened = subprocess.Popen(
+        [*command, "--port", str(port), "--no-browser"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    assert opened.stdout is not None
+    wanted = "Reading" if while_it == "reads" else "Tideworn:"
+    for line in opened.stdout:
+        if line.startswith(wanted):
+            break
+    if while_it == "serves":
+        until = time.monotonic() + STARTS_WITHIN
+        while not answers(f"http://127.0.0.1:{port}"):
+            assert time.monotonic() < until, "it does not serve"
+            time.sleep(0.1)
+    opened.send_signal(stop)
+    _, said = opened.communicate(timeout=20)
+    assert "Traceback" not in said
+    with socket.socket() as free:  # nobody listens there any more
+        free.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        free.bind((serve.HOST, port))
 
 
 def test_warming_up_says_what_stands_in_the_way(tmp_path: Path, sample_folder: Path) -> None:

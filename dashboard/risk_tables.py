@@ -1,0 +1,238 @@
+"""Tables of boats and parts with the risk of a season; no computation."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+from pandas.io.formats.style import Styler
+
+from analytics.papers import words as shared
+from analytics.records.settings import Settings
+from dashboard import words
+from dashboard.tables import UNKNOWN, Config, Texts, amount, percent, shown, yes
+
+BY_END = "By season's end"
+WORN = "May already be worn"
+
+_SORTS_LAST = float("inf")
+"""Stands behind a cell that says there is none: an empty cell would read "None"."""
+
+PARTS_COLUMNS: Config = {
+    "Boat": st.column_config.Column(width=132),
+    "Part": st.column_config.Column(width=160),
+    "Age": st.column_config.Column(width=118, help="h: shaft hours"),
+    "Risk": st.column_config.Column(width=122, help="in the season; likely range, 90 %"),
+    "Before": st.column_config.Column(width=92, help="before the season, see below"),
+    BY_END: st.column_config.Column(width=110, help="failed, or fails, by the season's end"),
+    WORN: st.column_config.Column(
+        width=138, help="chance that it is worn already; only a lift shows"
+    ),
+    "Limit": st.column_config.Column(width=70),
+    "Past it": st.column_config.Column(width=78),
+    "Cost of a failure": st.column_config.Column(width=106),
+    "Risk × cost": st.column_config.Column(width=80),
+}
+
+
+def contributors(boats: pd.DataFrame, settings: Settings, costly: bool) -> list[str]:
+    """The part that contributes most to each boat."""
+    which = "costliest" if costly else "worst"
+    return [
+        words.part(settings.kind(kind), position)
+        for kind, position in zip(boats[f"{which}_kind"], boats[f"{which}_position"], strict=True)
+    ]
+
+
+def boats_columns(settings: Settings) -> Config:
+    """How the columns of a table of boats are written."""
+    return {
+        "Boat": st.column_config.Column(width=132),
+        "Risk": st.column_config.Column(
+            width=118, help="chance that at least one part fails in the season; likely range, 90 %"
+        ),
+        "Most from": st.column_config.Column(width=162),
+        BY_END: st.column_config.Column(width=110, help="a part failed, or fails, by then"),
+        "Before": st.column_config.Column(width=92, help="see below"),
+        WORN: st.column_config.Column(
+            width=138, help="chance that a part is worn already; only a lift shows"
+        ),
+        "Cost": st.column_config.Column(
+            f"Cost, {settings.currency}",
+            width=142,
+            help="expected cost of failures in the season: risk times what each would cost; "
+            "likely range, 90 %",
+        ),
+        "Past limit": st.column_config.Column(
+            width=78, help="parts past their limit now / by the season's end"
+        ),
+    }
+
+
+def boats(table: pd.DataFrame, settings: Settings, costly: bool) -> Styler:
+    """Boats with risk, range, cost and what contributes most, what matters most first."""
+    cost = _known(table["expected_cost"])
+    made = pd.DataFrame(
+        {
+            "Boat": table["boat"],
+            "Risk": table["risk"] * 100,
+            "Most from": contributors(table, settings, costly),
+            BY_END: table["risk_by_end"] * 100,
+            "Before": table["risk_before"] * 100,
+            WORN: table["risk_hidden"] * 100,
+            "Cost": cost,
+            "Past limit": table["past_limit"],
+            "Base": table["base"],
+        }
+    )
+    if not (table["risk_hidden"] > 0).any():
+        made = made.drop(columns=WORN)
+    if costly:
+        made.insert(1, "Cost", made.pop("Cost"))
+    texts: dict[str, Callable[[Any], str] | Sequence[str]] = {}
+    texts |= dict.fromkeys([BY_END, "Before"], percent)
+    if WORN in made:
+        texts[WORN] = _if_any
+    texts["Risk"] = _with_range(table, "risk")
+    texts["Past limit"] = [
+        f"{now} / {by_end}"
+        for now, by_end in zip(table["past_limit"], table["past_limit_by_end"], strict=True)
+    ]
+    texts["Cost"] = [
+        f"{amount(middle)} ({low:,.0f} to {high:,.0f})" if middle > 0 else words.NOT_KNOWN
+        for middle, low, high in zip(
+            cost, table["expected_cost_low"], table["expected_cost_high"], strict=True
+        )
+    ]
+    return shown(made, texts)
+
+
+def parts(table: pd.DataFrame, settings: Settings) -> Styler:
+    """Parts with age, risk, limit and consequence."""
+    return shown(*_parts(table, settings))
+
+
+def _parts(table: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, Texts]:
+    columns = {
+        "Part": part_names(table, settings),
+        "Risk": table["risk"] * 100,
+        "Age": (table["age_low"] + table["age_high"]) / 2,
+        "Before": table["risk_before"] * 100,
+        BY_END: table["risk_by_end"] * 100,
+        WORN: table["risk_hidden"] * 100,
+        "Limit": table["limit"].fillna(_SORTS_LAST),
+        "Past it": _when_past(table),
+        "Cost of a failure": _known(table["consequence"]),
+        "Risk × cost": _known(table["expected_cost"]),
+    }
+    if not (table["risk_hidden"] > 0).any():
+        columns.pop(WORN)
+    made = pd.DataFrame(columns)
+    texts: dict[str, Callable[[Any], str] | Sequence[str]] = {}
+    texts |= dict.fromkeys(["Before", BY_END], percent)
+    if WORN in made:
+        texts[WORN] = _if_any
+    texts |= dict.fromkeys(["Cost of a failure", "Risk × cost"], amount)
+    texts["Age"] = [
+        shared.age(low, high, settings.kind(kind)).replace("shaft hours", "h")
+        for low, high, kind in zip(table["age_low"], table["age_high"], table["kind"], strict=True)
+    ]
+    texts["Risk"] = _with_range(table, "risk")
+    texts["Limit"] = [
+        "none" if pd.isna(limit) else f"{limit:,g} {unit}"
+        for limit, unit in zip(table["limit"], table["limit_unit"], strict=True)
+    ]
+    return made, texts
+
+
+def causes(table: pd.DataFrame, settings: Settings) -> Styler:
+    """The risk of the same parts by cause, how sure it is, and where the part was read."""
+    made = pd.DataFrame(
+        {
+            "Part": part_names(table, settings),
+            "Worn out": table["risk_worn_out"] * 100,
+            "Bad fit": table["risk_early"] * 100,
+            "Accident": table["risk_accident"] * 100,
+            "Lets water in": yes(table["can_flood"]),
+            "How sure": table["grade"],
+            "Part number": table["part_no"],
+            "Source": table["source"].str.replace(":", " row "),
+        }
+    )
+    return shown(made, dict.fromkeys(["Worn out", "Bad fit", "Accident"], percent))
+
+
+def near_limit(parts: pd.DataFrame) -> pd.DataFrame:
+    """Parts past their limit now or by the season's end, the earliest and then the riskiest first.
+
+    Returns
+    -------
+    DataFrame
+        Rows of `SeasonRisk.parts`.
+    """
+    chosen = parts[
+        parts[["past_limit", "past_limit_at_lift", "past_limit_by_end"]].astype(bool).any(axis=1)
+    ]
+    order = ["past_limit", "past_limit_at_lift", "risk"]
+    return chosen.sort_values(order, ascending=False, kind="stable", ignore_index=True)
+
+
+def past_limit(table: pd.DataFrame, settings: Settings) -> Styler:
+    """The parts of `near_limit`, with their boats."""
+    made, texts = _parts(table, settings)
+    kept = ["Part", "Past it", "Age", "Limit", "Risk", BY_END]
+    made = made[kept].assign(
+        **{"Part number": table["part_no"], "Source": table["source"].str.replace(":", " row ")}
+    )
+    made.insert(0, "Boat", table["boat"])
+    return shown(made, {name: cells for name, cells in texts.items() if name in kept})
+
+
+def part_names(table: pd.DataFrame, settings: Settings) -> list[str]:
+    """Each part within its boat."""
+    return [
+        words.part(settings.kind(kind), position)
+        for kind, position in zip(table["kind"], table["position"], strict=True)
+    ]
+
+
+def _when_past(table: pd.DataFrame) -> list[str]:
+    return [
+        "now" if now else "by the lift" if at_lift else "by its end" if by_end else ""
+        for now, at_lift, by_end in zip(
+            table["past_limit"],
+            table["past_limit_at_lift"],
+            table["past_limit_by_end"],
+            strict=True,
+        )
+    ]
+
+
+def _with_range(table: pd.DataFrame, name: str) -> list[str]:
+    """A risk with its range in one cell: "7.2 % (4.3 to 10.7)"; whole numbers from 10 % on."""
+
+    def cell(middle: float, low: float, high: float) -> str:
+        digits = 0 if middle >= 0.1 else 1
+        shown = shared.percent(middle) if middle >= 0.1 else f"{middle * 100:.1f} %"
+        if middle < 0.0005:
+            shown = "less than 0.1 %"
+        return f"{shown} ({low * 100:.{digits}f} to {high * 100:.{digits}f})"
+
+    return [
+        cell(middle, low, high)
+        for middle, low, high in zip(
+            table[name], table[f"{name}_low"], table[f"{name}_high"], strict=True
+        )
+    ]
+
+
+def _if_any(hundredths: float) -> str:
+    return percent(hundredths) if hundredths > 0 else ""
+
+
+def _known(cost: pd.Series) -> pd.Series:
+    """Costs; what has no price counts as nothing in the sums and is not known by itself."""
+    amounts = cost.astype(float)
+    return amounts.where(amounts > 0, UNKNOWN).round()
