@@ -39,9 +39,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if options.port not in (None, port):
         print(f"Port {options.port} is taken; using {port}.", flush=True)
     os.environ["TIDEWORN_FOLDER"] = str(options.folder.expanduser().resolve())
-    print(f"Reading {options.folder} …", flush=True)
     flags = streamlit_options(port, headless=options.no_browser)
     try:
+        print(f"Reading {options.folder} …", flush=True)
         _load(flags)
         said = warm_up(options.folder)
         if said:
