@@ -49,9 +49,9 @@ class Fleet:
         """The sum that must come out: rows read = lives + merged + rejected + ignored."""
         parts = self.records.counts.set_index("file").loc["parts.csv"]
         return (
-            f"{parts['rows_read']} rows of parts.csv read = {parts['used']} lives + "
-            f"{parts['merged']} merged + "
-            f"{parts['rejected']} rejected + {parts['ignored']} ignored"
+            f"{parts['rows_read']:,} rows of parts.csv read = {parts['used']:,} lives + "
+            f"{parts['merged']:,} merged + {parts['rejected']:,} rejected + "
+            f"{parts['ignored']:,} ignored"
         )
 
 

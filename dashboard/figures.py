@@ -47,7 +47,10 @@ def boats(table: pd.DataFrame, labels: Sequence[str], *, by_cost: bool, currency
         table[name].to_numpy(dtype=float) * unit
         for name in (middle, f"{middle}_low", f"{middle}_high")
     )
-    shown = [f"{value:,.0f}" if by_cost else percent(value / 100) for value in at]
+    shown = [
+        words.NOT_KNOWN if np.isnan(value) else f"{value:,.0f}" if by_cost else percent(value / 100)
+        for value in at
+    ]
     names = [
         f"{escape(boat)}<br><span style='font-size:0.85em'>{escape(label)}</span>"
         for boat, label in zip(table["boat"], labels, strict=True)
@@ -73,8 +76,8 @@ def boats(table: pd.DataFrame, labels: Sequence[str], *, by_cost: bool, currency
         )
     )  # fmt: skip
     figure.add_trace(
-        go.Scatter(x=high, y=names, mode="text", text=[f"  {text}" for text in shown],
-                   textposition="middle right",
+        go.Scatter(x=np.nan_to_num(high), y=names, mode="text",
+                   text=[f"  {text}" for text in shown], textposition="middle right",
                    textfont={"size": FONT}, hoverinfo="skip", showlegend=False, cliponaxis=False)
     )  # fmt: skip
     title = (
@@ -82,9 +85,14 @@ def boats(table: pd.DataFrame, labels: Sequence[str], *, by_cost: bool, currency
         if by_cost
         else "Chance that at least one part fails, %"
     )
-    furthest = float(high.max()) if len(high) else 1.0
+    # What a boat's failures cost may not be known: such a boat has its line and no dot.
+    known = high[np.isfinite(high)]
+    furthest = float(known.max()) if len(known) else 1.0
     _plain(figure, height=90 + 44 * max(len(table), 2))
-    figure.update_xaxes(title=title, range=[0, furthest * 1.16], zeroline=True, zerolinecolor=GRID)
+    figure.update_xaxes(
+        title=title, range=[0, furthest * 1.16], nticks=8, tickformat=",",
+        zeroline=True, zerolinecolor=GRID,
+    )  # fmt: skip
     figure.update_yaxes(autorange="reversed", showgrid=False, automargin=True)
     return figure
 

@@ -101,7 +101,7 @@ def boats(table: pd.DataFrame, settings: Settings, costly: bool) -> Styler:
         for now, by_end in zip(table["past_limit"], table["past_limit_by_end"], strict=True)
     ]
     texts["Cost"] = [
-        f"{amount(middle)} ({low:,.0f} to {high:,.0f})" if middle > 0 else words.NOT_KNOWN
+        f"{amount(middle)} ({low:,.0f} to {high:,.0f})" if middle > UNKNOWN else words.NOT_KNOWN
         for middle, low, high in zip(
             cost, table["expected_cost_low"], table["expected_cost_high"], strict=True
         )
@@ -233,6 +233,4 @@ def _if_any(hundredths: float) -> str:
 
 
 def _known(cost: pd.Series) -> pd.Series:
-    """Costs; what has no price counts as nothing in the sums and is not known by itself."""
-    amounts = cost.astype(float)
-    return amounts.where(amounts > 0, UNKNOWN).round()
+    return cost.astype(float).fillna(UNKNOWN).round()

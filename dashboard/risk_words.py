@@ -153,7 +153,8 @@ def standing_out(boats: pd.DataFrame) -> str:
 
 def costliest(boats: pd.DataFrame, currency: str) -> str:
     """Which boats stand for most money; `boats` in that order."""
-    if not boats["expected_cost"].iloc[0] > 0:
+    boats = boats[boats["expected_cost"].notna()]
+    if boats.empty:
         return f"What failures would cost is {NOT_KNOWN}: no part has a price."
     first, *others = (row for _, row in boats.head(3).iterrows())
     low, high = first["expected_cost_low"], first["expected_cost_high"]

@@ -129,7 +129,7 @@ def early_risk_warning(curve: pd.DataFrame) -> str | None:
     first = small.iloc[0]
     return (
         f"Only {int(first['at_risk'])} lives were watched at the age of {first['age']:.4g} "
-        f"while up to {int(most)} were later: a failure there drags the whole curve to "
-        f"{small['survival'].min():.0%}. "
+        f"while up to {int(most):,} were later: a failure there drags the whole curve to "
+        f"{100 * small['survival'].min():.0f} %. "
         "Read the curve from a later age on, or trust the fitted one."
     )

@@ -138,6 +138,10 @@ def test_money_without_prices_is_not_known(
     shown = list(texts.iloc[:, at_cost])
     assert shown.count("not known") == (unknown["boat"] == boat).sum()
     assert "0" not in shown
+    at = turned(at, "season")
+    at = at.radio(key="order").set_value("by expected cost").run()
+    assert not at.exception
+    assert not at.error
     at = turned(at, "budget")
     assert not any("EUR" in one.value for one in at.subheader)
     assert not at.metric

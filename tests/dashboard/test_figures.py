@@ -12,7 +12,7 @@ import dashboard
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
 from analytics.ageing.nonparametric import drawn_lives
-from dashboard import figures, results
+from dashboard import figures, results, risk_words
 from dashboard.curves import MOST_TICKS, curves_of, left_out_failures, round_ages
 from dashboard.results import Asked
 
@@ -88,6 +88,27 @@ def test_the_age_of_an_undated_part_is_not_drawn_as_the_prior_is(
     assert curves.prior["age"].iloc[-1] >= 28.0
     # The part is named in the legend: no note of its own that the limit's could run into.
     assert all("limit" in note.text for note in figure.layout.annotations)
+
+
+def test_a_cost_that_is_not_known_is_said_and_bends_no_axis(
+    sample: job.Fleet, sample_ageing: FleetAgeing
+) -> None:
+    boats = job.boats_at_risk(sample, sample_ageing).boats.head(3).copy()
+    costs = ["expected_cost", "expected_cost_low", "expected_cost_high"]
+    boats.loc[1, costs] = np.nan
+    figure = figures.boats(boats, ["part"] * 3, by_cost=True, currency="EUR")
+    texts = figure.data[-1]
+    assert [text.strip() == "not known" for text in texts.text] == [False, True, False]
+    assert np.isfinite(np.asarray(texts.x, dtype=float)).all()
+    assert figure.layout.xaxis.range[1] > boats["expected_cost_high"].max()
+    sentence = risk_words.costliest(boats.sort_values("expected_cost", ascending=False), "EUR")
+    assert boats["boat"].iloc[1] not in sentence
+    assert "nan" not in sentence
+    # Where nothing is known, the figure still stands.
+    boats[costs] = np.nan
+    empty = figures.boats(boats, ["part"] * 3, by_cost=True, currency="EUR")
+    assert empty.layout.xaxis.range[1] > 0
+    assert "not known" in risk_words.costliest(boats, "EUR")
 
 
 def test_failures_left_out_of_the_steps_are_counted(sample_ageing: FleetAgeing) -> None:

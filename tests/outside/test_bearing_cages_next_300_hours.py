@@ -35,7 +35,7 @@ def ageing(fleet: Fleet) -> Ageing:
 
 
 def test_the_folder_holds_the_published_lives(fleet: Fleet, ageing: Ageing) -> None:
-    assert fleet.reconciliation().startswith("1703 rows of parts.csv read = 1703 lives")
+    assert fleet.reconciliation().startswith("1,703 rows of parts.csv read = 1,703 lives")
     assert (ageing.lives, ageing.failures, ageing.censored) == (1703, 6, 1697)
     hours = sorted(hours for hours, _ in bearing_cages())
     np.testing.assert_allclose(np.sort(ageing.nodes.upper), hours, rtol=1e-9)
