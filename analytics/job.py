@@ -19,7 +19,7 @@ from analytics.decisions.prices import price_list
 from analytics.lives import Lives, table_of_lives
 from analytics.outlook.futures import N_FUTURES, Futures, simulated_futures
 from analytics.outlook.season import SeasonRisk, season_risk
-from analytics.records.findings import FleetError, findings_table
+from analytics.records.findings import FleetError, findings_table, located
 from analytics.records.reading import Records, read_fleet
 from analytics.records.seasons import Season
 from analytics.records.settings import FILE as SETTINGS_FILE
@@ -49,9 +49,9 @@ class Fleet:
         """The sum that must come out: rows read = lives + merged + rejected + ignored."""
         parts = self.records.counts.set_index("file").loc["parts.csv"]
         return (
-            f"{parts['rows_read']:,} rows of parts.csv read = {parts['used']:,} lives + "
-            f"{parts['merged']:,} merged + {parts['rejected']:,} rejected + "
-            f"{parts['ignored']:,} ignored"
+            f"{parts['rows_read']:,} rows of {self.records.places['parts.csv']} read = "
+            f"{parts['used']:,} lives + {parts['merged']:,} merged + "
+            f"{parts['rejected']:,} rejected + {parts['ignored']:,} ignored"
         )
 
 
@@ -79,10 +79,11 @@ def how_it_ages(fleet: Fleet, seed: int = 0, progress: Progress | None = None) -
     try:
         return fleet_ageing(fleet.lives, seed, progress)
     except FleetError as error:
+        stopped = located(error.findings, fleet.records.places)
         if len(fleet.lives.table):
-            raise
+            raise FleetError(stopped) from None
         rejected = [finding for finding in fleet.records.findings if finding.done == "rejected"]
-        raise FleetError([*error.findings, *rejected]) from None
+        raise FleetError([*stopped, *rejected]) from None
 
 
 def season_of(fleet: Fleet, year: int | None) -> Season:

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from analytics.records.findings import Finding, FleetError
+from analytics.records.findings import Finding, FleetError, located
 from analytics.records.reading import Records
 from analytics.records.settings import Settings
 from analytics.records.tables import BOATS, LIFTS, PARTS
@@ -118,7 +118,8 @@ def table_of_lives(records: Records) -> Lives:
         f"lot {lot}" if lot in kinds[name].apart else "all"
         for name, lot in zip(rows["kind"], rows["lot"], strict=True)
     ]
-    table["source"] = [f"{PARTS.file}:{row}" for row in rows["row"]]
+    place = records.places[PARTS.file]
+    table["source"] = [f"{place}:{row}" for row in rows["row"]]
     table["seen_from"] = _seen_from(records, boats)
     table["outcome"] = _outcomes(rows, boats, records)
     first_end, last_end = _written_ends(rows, boats, records)
@@ -136,7 +137,7 @@ def table_of_lives(records: Records) -> Lives:
     order = [*(name for name in COLUMNS if name not in ("life", "source")), *COVARIATES, "group"]
     table = table.sort_values([*order, "source"], kind="stable", ignore_index=True)
     table.insert(0, "life", np.arange(1, len(table) + 1))
-    findings += starts.findings + ends.findings
+    findings = located([*findings, *starts.findings, *ends.findings], records.places)
     table = table[[*COLUMNS, *COVARIATES, *FOR_FITTING]]
     return Lives(table, usage, records.settings, tuple(findings))
 

@@ -41,6 +41,7 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
         fleet = job.open_fleet(folder_files(folder))
         findings, lives = fleet.findings(), fleet.lives.for_files()
         _headline(terminal, fleet)
+        terminal.table("How the files were read", _files_shown(fleet.records.files))
         terminal.table(
             "Rows by file", fleet.records.counts, right=list(fleet.records.counts.columns[1:])
         )
@@ -70,6 +71,7 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
             fleet,
             as_json,
             {
+                "files": _rows(fleet.records.files),
                 "counts": _rows(fleet.records.counts),
                 "findings": _rows(findings),
                 "rejected": _rows(fleet.records.rejected),
@@ -242,6 +244,13 @@ def _without_price(parts: pd.DataFrame, fleet: job.Fleet) -> list[str]:
 
 def _named(label: str, group: str) -> str:
     return label if group == "all" else f"{label}, {group}"
+
+
+def _files_shown(files: pd.DataFrame) -> pd.DataFrame:
+    """How the files were read, without the columns that would be blank throughout."""
+    shown = files.astype("string").fillna("")
+    shown["taken_for"] = shown["taken_for"].where(shown["taken_for"] != "", "left alone")
+    return shown.loc[:, (shown != "").any()]
 
 
 def _ageing_shown(fitted: FleetAgeing) -> pd.DataFrame:

@@ -158,7 +158,7 @@ def causes(table: pd.DataFrame, settings: Settings) -> Styler:
             "Lets water in": yes(table["can_flood"]),
             "How sure": table["grade"],
             "Part number": table["part_no"],
-            "Source": table["source"].str.replace(":", " row "),
+            "Source": list(map(words.source, table["source"])),
         }
     )
     return shown(made, dict.fromkeys(["Worn out", "Bad fit", "Accident"], percent))
@@ -184,7 +184,7 @@ def past_limit(table: pd.DataFrame, settings: Settings) -> Styler:
     made, texts = _parts(table, settings)
     kept = ["Part", "Past it", "Age", "Limit", "Risk", BY_END]
     made = made[kept].assign(
-        **{"Part number": table["part_no"], "Source": table["source"].str.replace(":", " row ")}
+        **{"Part number": table["part_no"], "Source": list(map(words.source, table["source"]))}
     )
     made.insert(0, "Boat", table["boat"])
     return shown(made, {name: cells for name, cells in texts.items() if name in kept})

@@ -15,7 +15,7 @@ from analytics.papers.words import count, money, percent
 from analytics.records.seasons import Season
 from analytics.records.settings import Settings
 from dashboard.curves import AtAge
-from dashboard.words import NOT_KNOWN, day, group, plain
+from dashboard.words import NOT_KNOWN, day, group, plain, source
 
 BY_RISK, BY_COST = "by risk", "by expected cost"
 
@@ -317,6 +317,6 @@ def one_base(base: str, fitted: Ageing, figures: KeyFigures) -> str:
 def evidence(row: pd.Series) -> str:
     """Where a part's figures come from."""
     return (
-        f"From {row['source'].replace(':', ' row ')}. Curve of all bases: "
+        f"From {plain(source(row['source']))}. Curve of all bases: "
         f"{count(int(row['lives']), 'life', 'lives')}, {count(int(row['failures']), 'failure')}."
     )

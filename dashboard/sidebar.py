@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
 import streamlit as st
+from streamlit.runtime.uploaded_file_manager import UploadedFile
 
+from analytics.records.files.names import SUFFIXES, base_name, is_read
 from analytics.records.findings import FleetError
 from analytics.records.reading import fingerprint
-from analytics.records.settings import FILE as SETTINGS
-from analytics.records.tables import TABLES
 from dashboard import results, words
 from dashboard.results import Asked
 
 FOLDER = "TIDEWORN_FOLDER"
 """Environment variable that hands the fleet folder on to the pages."""
-
-KNOWN = frozenset([*(table.file for table in TABLES), SETTINGS])
-"""Names of the files of a fleet folder."""
 
 KEPT = frozenset(["folder", "uploaded", "horizon", "asked", "records"])
 """What a visitor chose that means the same in any records."""
@@ -45,16 +43,14 @@ def _asked() -> Asked:
     with st.expander("Or upload the files"):
         uploaded = st.file_uploader(
             "Files of a fleet folder",
-            type=["csv", "toml"],
+            type=["toml", *(suffix.removeprefix(".") for suffix in SUFFIXES)],
             accept_multiple_files=True,
             help=words.UPLOAD_HELP,
             key="uploaded",
         )
     if uploaded:
         st.caption(words.UPLOAD_IN_USE)
-        files = {file.name: file.getvalue() for file in uploaded if file.name in KNOWN}
-        if strange := sorted({file.name for file in uploaded} - KNOWN):
-            st.warning(words.upload_unknown(strange))
+        files = _named(uploaded)
         asked = Asked(files, fingerprint(files))
     elif folder.strip():
         asked = results.of_folder(Path(folder.strip()).expanduser())
@@ -67,6 +63,10 @@ def _asked() -> Asked:
         )
     fleet = results.fleet(asked)
     _forget_other_records(asked.key)
+    alone = fleet.records.files.query("taken_for == ''")["file"].unique()
+    strange = [name for name in asked.files if not is_read(name)]
+    if uploaded and (left := sorted({*alone, *strange})):
+        st.warning(words.upload_unknown(left))
     st.caption(words.watched_until(fleet.records.settings))
     coming, rule = fleet.coming_season(), fleet.records.settings.seasons
     st.subheader("Looking ahead")
@@ -80,6 +80,28 @@ def _asked() -> Asked:
         "Seasons in the parts budget", 1, LONGEST_HORIZON, value=asked.horizon, key="horizon"
     )
     return replace(asked, season=year, horizon=horizon)
+
+
+def _named(uploaded: Iterable[UploadedFile]) -> dict[str, bytes]:
+    """Uploaded files by name; where a name comes twice, neither must hide the other.
+
+    Raises
+    ------
+    FleetError
+        If two files bear one name.
+    """
+    files: dict[str, bytes] = {}
+    for file in uploaded:
+        name = base_name(file.name)
+        if name in files:
+            raise FleetError.because(
+                name,
+                found="two uploaded files of this name",
+                expected="each file once",
+                remedy="Remove one of the two.",
+            )
+        files[name] = file.getvalue()
+    return files
 
 
 def _forget_other_records(key: str) -> None:

@@ -149,6 +149,24 @@ def rejected(table: pd.DataFrame) -> pd.DataFrame:
     )
 
 
+def files(read: pd.DataFrame) -> pd.DataFrame:
+    """How the files were read, without the columns that would be blank throughout."""
+    shown = pd.DataFrame(
+        {
+            "File": read["file"],
+            "Sheet": read["sheet"],
+            "Taken for": read["taken_for"].where(read["taken_for"] != "", "left alone"),
+            "Encoding": read["encoding"],
+            "Between cells": read["delimiter"],
+            "Decimal mark": read["decimal"],
+            "Thousands mark": read["thousands"],
+            "Header in row": read["header_row"],
+            "Rows": read["rows"],
+        }
+    )
+    return shown.loc[:, (shown.notna() & (shown != "")).any()]
+
+
 def settings(chosen: Settings, season: Season) -> pd.DataFrame:
     """The settings in force, as texts; the lift is that of the season."""
     rule, rates, currency = chosen.seasons, chosen.rates, chosen.currency

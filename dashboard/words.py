@@ -23,10 +23,18 @@ BOATS_LEAD = "Every boat and every part in service, with the risk of the season.
 BUDGET_LEAD = "Parts and money for the coming seasons, and what to order by when."
 RECORDS_LEAD = "What was taken from the files, what was not, and why."
 
-FOLDER_HELP = "The folder that holds boats.csv and parts.csv; the other files are optional."
+FOLDER_HELP = (
+    "The folder that holds boats.csv and parts.csv, or a workbook with these sheets; "
+    "the other tables are optional."
+)
 UPLOAD_HELP = (
     "boats.csv and parts.csv at least; fleet.toml, hours.csv, lifts.csv, prices.csv and the others "
-    "if you have them. They stay on this machine."
+    "if you have them. Text files, XLSX and ODS workbooks, and both packed by gzip or zip. "
+    "They stay on this machine."
+)
+FILES_LEAD = (
+    "What was detected in each file. Where it is wrong, set it in a section such as "
+    '`[files."parts.csv"]` of fleet.toml; the README lists the keys.'
 )
 UPLOAD_IN_USE = "The uploaded files are used in place of the folder. Remove them to go back to it."
 
@@ -232,6 +240,12 @@ def found(findings: pd.DataFrame) -> str:
     return f"{count(len(findings), 'finding')}: {listed}. Tick a row to read it in full."
 
 
+def source(place: str) -> str:
+    """The file and row that a life came from: "parts.csv row 12"."""
+    file, _, row = place.rpartition(":")
+    return f"{file} row {row}"
+
+
 def unexpected(error: Exception) -> str:
     """A fault of the program, said so."""
     return (
@@ -242,11 +256,11 @@ def unexpected(error: Exception) -> str:
 
 
 def upload_unknown(names: Sequence[str]) -> str:
-    """Uploaded files that no name is known for."""
+    """Uploaded files in which no table was found, or that nobody looked into."""
     return (
-        f"Not read, because no such file belongs to a fleet folder: {plain(', '.join(names))}. "
-        "Rename it if it is one of boats.csv, parts.csv, hours.csv, readings.csv, prices.csv, "
-        "lifts.csv, slots.csv, bookings.csv, fleet.toml."
+        f"Not read, because it holds no table of a fleet folder: {plain(', '.join(names))}. "
+        "Rename the file or its sheet if it is one of boats, parts, hours, readings, prices, "
+        "lifts, slots, bookings."
     )
 
 

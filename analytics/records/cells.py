@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
-from functools import cache, partial
+from functools import lru_cache, partial
 from typing import Any
 
 from analytics.records import dates
-from analytics.records.csv_rows import CsvRows
 from analytics.records.findings import Done, Finding
+from analytics.records.numbers import PLAIN, Marks, TwoReadings, marks_of
 from analytics.records.spelling import Spelling
+from analytics.records.table_rows import TableRows
 from analytics.records.tables import LARGEST_NUMBER, Column, Table, as_word
+from analytics.records.totals import is_totals_row
 
 Row = dict[str, Any]
-
-_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)")
 
 
 @dataclass(frozen=True)
@@ -26,34 +25,41 @@ class CheckedRows:
 
     Attributes
     ----------
+    table : Table
+    place : str
+        The user's file, and the sheet where there is one, as findings name them.
     rows : list of dict
-        Typed cells by column name, `row` being the line of the file.
+        Typed cells by column name, `row` being the row of the file.
     findings : list of Finding
         One per wrong cell.
     rejected, ignored : dict of int to Finding
         Lines left out and the finding that says why; no line is in both.
     texts : dict of int to dict
         The cells of each line as they stood, for the rejected file.
+    marks : mapping of str to Marks
+        The marks within the numbers of each column that holds some.
     """
 
     table: Table
+    place: str
     rows: list[Row]
     findings: list[Finding]
     rejected: dict[int, Finding]
     ignored: dict[int, Finding]
     texts: dict[int, dict[str, str]]
+    marks: Mapping[str, Marks] = field(default_factory=dict)
 
     @classmethod
     def none(cls, table: Table) -> CheckedRows:
         """What a file that is missing gives."""
-        return cls(table, [], [], {}, {}, {})
+        return cls(table, table.file, [], [], {}, {}, {})
 
     def say(
         self, line: int, field: str, found: object, expected: str, done: Done, remedy: str
     ) -> Finding:
         """Add a finding about one cell of a line, or about the line (no field)."""
         text = "" if found is None else str(found)
-        finding = Finding(self.table.file, line, field, text, expected, done, remedy)
+        finding = Finding(self.place, line, field, text, expected, done, remedy)
         self.findings.append(finding)
         return finding
 
@@ -67,26 +73,41 @@ class CheckedRows:
         self.ignored[line] = self.say(line, "", found, expected, "ignored", remedy)
 
 
-def check_rows(table: Table, read: CsvRows) -> CheckedRows:
+def check_rows(table: Table, read: TableRows) -> CheckedRows:
     """Turn rows of text into typed rows, finding by finding.
 
-    Blank rows are ignored; a row with a wrong vital cell or a blank required
-    one is rejected; any other wrong cell is read as blank and noted.
+    Blank rows and totals are ignored; a row with a wrong vital cell or a blank
+    required one is rejected; any other wrong cell is read as blank and noted.
     """
-    checked = CheckedRows(table, [], list(read.findings), {}, {}, dict(read.rows))
+    marks = {
+        column.name: marks_of(_texts(read, column), read.grid.chosen)
+        for column in table.columns
+        if column.holds == "number" and column.name in read.header
+    }
+    place = read.grid.place
+    checked = CheckedRows(table, place, [], list(read.findings), {}, {}, dict(read.rows), marks)
     blank: Row = {"row": 0}
     for column in table.columns:
         blank |= _BLANK[column.holds](column.name)
     # An export says the same things over and over: each text of a column is read once.
+    # Typed, because a number of a spreadsheet and the same text in it are read apart.
     readers = [
-        (column, cache(partial(_cell, column)))
+        (column, lru_cache(None, typed=True)(partial(_cell, column, marks.get(column.name, PLAIN))))
         for column in table.columns
         if column.name in read.header
     ]
     for line, cells in read.rows:
         if not any(cells.values()):
             checked.ignored[line] = Finding(
-                table.file, line, "", "", "a row with something in it", "ignored", "Nothing to do."
+                place, line, "", "", "a row with something in it", "ignored", "Nothing to do."
+            )
+            continue
+        if is_totals_row(table, cells):
+            checked.ignore(
+                line,
+                ", ".join(text for text in cells.values() if text),
+                f"a row that is {table.row_is}",
+                f"Taken for a row of totals. If it is a record, fill in {', '.join(table.needed)}.",
             )
             continue
         row = blank.copy()
@@ -103,6 +124,11 @@ def check_rows(table: Table, read: CsvRows) -> CheckedRows:
         if line not in checked.rejected:
             checked.rows.append(row)
     return checked
+
+
+def _texts(read: TableRows, column: Column) -> set[str]:
+    cells = (cells[column.name] for _, cells in read.rows)
+    return {cell for cell in cells if type(cell) is str}
 
 
 class _WrongCell(ValueError):
@@ -141,13 +167,13 @@ _BLANK: dict[str, Callable[[str], Row]] = {
 }
 
 
-def _cell(column: Column, text: str) -> Row:
+def _cell(column: Column, marks: Marks, text: str) -> Row:
     match column.holds:
         case "window":
             lo, hi = _window(text)
             return {f"{column.name}_lo": lo, f"{column.name}_hi": hi}
         case "number":
-            return {column.name: _number(text)}
+            return {column.name: _number(text, marks)}
         case "choice":
             return {column.name: _choice(column, text)}
         case "word":
@@ -175,13 +201,18 @@ def _window(text: str) -> tuple[date, date]:
     return window.lo, window.hi
 
 
-def _number(text: str) -> float:
-    if not _NUMBER.fullmatch(text):
+def _number(text: str, marks: Marks) -> float:
+    try:
+        value = marks.value(text)
+    except TwoReadings as either:
         raise _WrongCell(
-            "a number such as 1234.5",
-            "Write it without unit or thousands mark and with a decimal point.",
-        )
-    value = float(text)
+            f"a number of one reading, where this may be {either}",
+            "No other cell of the column decides: set decimal for this file in fleet.toml.",
+        ) from None
+    except ValueError:
+        raise _WrongCell(
+            "a number such as 1234.5", "Write it as digits and a decimal mark, without a unit."
+        ) from None
     if value < 0:
         raise _WrongCell("a number of 0 or more", "Correct the sign.")
     if value > LARGEST_NUMBER:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, replace
 from typing import Literal
 
 import pandas as pd
@@ -21,9 +21,9 @@ class Finding:
     Attributes
     ----------
     file : str
-        Name of the file in the fleet folder.
+        The user's file, and the sheet where there is one.
     row : int or None
-        Line of the file, the header being line 1; None for the file as a whole.
+        Row of the file or sheet, the first being 1; None for the file as a whole.
     field, found, expected : str
         The column, the text that stood there, and what would have been right.
     done : str
@@ -48,6 +48,18 @@ class Finding:
         said = f"{place}{field}: {found}expected {self.expected}. {self.remedy} [{self.done}]"
         # A cell may hold line ends, or marks that a terminal would obey.
         return "".join(mark if mark.isprintable() else " " for mark in said)
+
+
+def located(findings: Iterable[Finding], places: Mapping[str, str]) -> list[Finding]:
+    """Findings about tables of the plain layout, each where the user's own file holds it.
+
+    Parameters
+    ----------
+    findings : iterable of Finding
+    places : mapping of str to str
+        The user's file, and sheet, by the table's name in the plain layout.
+    """
+    return [replace(one, file=places.get(one.file, one.file)) for one in findings]
 
 
 def _shortened(text: str, most: int = 120) -> str:

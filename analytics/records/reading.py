@@ -3,30 +3,44 @@
 from __future__ import annotations
 
 import csv
-import hashlib
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from pathlib import Path
 
 import pandas as pd
 
 from analytics.records.boat_rows import check_boat_rows
 from analytics.records.boats import check_boats
 from analytics.records.cells import CheckedRows, Row, check_rows
-from analytics.records.csv_rows import read_rows
-from analytics.records.findings import Done, Finding, FleetError, findings_table
+from analytics.records.detected import FILE_COLUMNS, files_table
+from analytics.records.files.folder import fingerprint, folder_files
+from analytics.records.files.names import table_named
+from analytics.records.files.sources import Sources, find_sources, settings_piece
+from analytics.records.files.unpack import unpacked
+from analytics.records.findings import Done, Finding, FleetError, findings_table, located
 from analytics.records.parts import check_parts
 from analytics.records.settings import FILE as SETTINGS_FILE
 from analytics.records.settings import Settings, read_settings
+from analytics.records.table_rows import TableRows, read_rows
 from analytics.records.tables import BOATS, HOURS, PARTS, TABLES, Table
+
+__all__ = [
+    "COUNT_COLUMNS",
+    "FILES",
+    "FILE_COLUMNS",
+    "REJECTED_COLUMNS",
+    "Records",
+    "fingerprint",
+    "folder_files",
+    "read_fleet",
+]
 
 COUNT_COLUMNS = ["file", "rows_read", "used", "merged", "rejected", "ignored"]
 REJECTED_COLUMNS = ["file", "row", "field", "found", "expected", "remedy", "cells"]
 
 FILES = (*(table.file for table in TABLES), SETTINGS_FILE)
-"""Names of the files that are read; any other is left alone."""
+"""Names of the files in the plain layout."""
 
 
 @dataclass(frozen=True)
@@ -36,19 +50,25 @@ class Records:
     Attributes
     ----------
     tables : mapping of str to DataFrame
-        Typed rows by file name; `row` is the line of the file, a date is a pair
-        of columns `_lo` and `_hi` (datetime64, NaT where unknown). Empty with
-        its columns where the file is missing.
+        Typed rows by the table's file name in the plain layout; `row` is the
+        row of the user's file, a date is a pair of columns `_lo` and `_hi`
+        (datetime64, NaT where unknown). Empty with its columns where the file is
+        missing.
     settings : Settings
         With `as_of` and `records_from` filled in.
     findings : tuple of Finding
         All of them.
     counts : DataFrame
-        Columns `COUNT_COLUMNS`; in each row the last four add up to the second.
+        Columns `COUNT_COLUMNS`, `file` being the table's name in the plain
+        layout; in each row the last four add up to the second.
     rejected : DataFrame
         Columns `REJECTED_COLUMNS`; `cells` is the row as it stood.
     fingerprint : str
         SHA-256 of the names and bytes of the files read.
+    files : DataFrame
+        Columns `FILE_COLUMNS`: how each file and sheet was read.
+    places : mapping of str to str
+        The user's file, and sheet, by the table's name in the plain layout.
     """
 
     tables: Mapping[str, pd.DataFrame]
@@ -57,6 +77,8 @@ class Records:
     counts: pd.DataFrame
     rejected: pd.DataFrame
     fingerprint: str
+    files: pd.DataFrame
+    places: Mapping[str, str]
 
     @property
     def as_of(self) -> date:
@@ -67,42 +89,6 @@ class Records:
     def findings_table(self) -> pd.DataFrame:
         """All findings as rows, see `findings.findings_table`."""
         return findings_table(self.findings)
-
-
-def folder_files(folder: Path) -> dict[str, bytes]:
-    """The files of a fleet folder that Tideworn reads, as bytes by name.
-
-    Raises
-    ------
-    FleetError
-        If the folder is missing or cannot be read, or holds none of them.
-    """
-    if not folder.is_dir():
-        raise FleetError.because(
-            str(folder),
-            found="a file" if folder.exists() else "no such folder",
-            expected="a fleet folder",
-            remedy="Check the name; 'tideworn sample FOLDER' writes an example.",
-        )
-    try:
-        files = {name: (folder / name).read_bytes() for name in FILES if (folder / name).is_file()}
-        there = sorted(path.name for path in folder.iterdir())[:5]
-    except OSError as error:
-        raise FleetError.because(
-            str(folder),
-            found=error.strerror or "unreadable",
-            expected="files that can be read",
-            remedy="Check the permissions of the folder and its files.",
-        ) from None
-    if not files.keys() - {SETTINGS_FILE}:
-        raise FleetError.because(
-            str(folder),
-            found=", ".join(there) or "an empty folder",
-            expected="boats.csv and parts.csv",
-            remedy="Put the two files there; the README shows their columns and "
-            "'tideworn sample FOLDER' writes an example.",
-        )
-    return files
 
 
 def read_fleet(files: Mapping[str, bytes]) -> Records:
@@ -119,12 +105,18 @@ def read_fleet(files: Mapping[str, bytes]) -> Records:
         If a required file is missing or a file is not what its name says; the
         findings name every file that is wrong, not the first alone.
     """
-    settings_bytes = files.get(SETTINGS_FILE)
+    pieces, passed_over = unpacked(files)
+    own_settings = settings_piece(pieces)
     settings, findings = read_settings(
-        None if settings_bytes is None else settings_bytes.decode("utf-8-sig", errors="replace")
+        None if own_settings is None else own_settings.content.decode("utf-8-sig", "replace")
     )
-    checked = _check_files(files)
-    settings, as_of, assumed = _fill_dates(settings, checked)
+    sources = find_sources(pieces, passed_over, settings.files)
+    read, checked = _check_tables(sources)
+    places = {file: one.grid.place for file, one in read.items()}
+    try:
+        settings, as_of, assumed = _fill_dates(settings, checked)
+    except FleetError as error:
+        raise FleetError(located(error.findings, places)) from None
     findings += assumed
     boats = check_boats(checked[BOATS.file], as_of)
     lives, merged = check_parts(checked[PARTS.file], boats, settings, as_of)
@@ -135,44 +127,42 @@ def read_fleet(files: Mapping[str, bytes]) -> Records:
             names_boats = "boat" in table.needed
             rows[table.file] = check_boat_rows(part, boats, as_of) if names_boats else part.rows
     findings += [finding for part in checked.values() for finding in part.findings]
-    findings += _missing_files(files)
+    findings += [*sources.findings, *_missing_tables(read)]
+    from_files = set(sources.read) | ({own_settings.outer} if own_settings else set())
     return Records(
         tables={table.file: _frame(table, rows[table.file]) for table in TABLES},
         settings=settings,
         findings=tuple(findings),
-        counts=_counts(files, checked, rows, merged),
+        counts=_counts(read, checked, rows, merged),
         rejected=_rejected(checked),
-        fingerprint=fingerprint(files),
+        fingerprint=fingerprint({name: files[name] for name in from_files}),
+        files=files_table(read, checked, sources.left_alone),
+        places=places,
     )
 
 
-def fingerprint(files: Mapping[str, bytes]) -> str:
-    """SHA-256 over the names and bytes of the files that are read, in the order of their names."""
-    digest = hashlib.sha256()
-    for name in sorted(files.keys() & set(FILES)):
-        digest.update(f"{name}\0{len(files[name])}\0".encode())
-        digest.update(files[name])
-    return digest.hexdigest()
-
-
-def _check_files(files: Mapping[str, bytes]) -> dict[str, CheckedRows]:
+def _check_tables(
+    sources: Sources,
+) -> tuple[dict[str, TableRows], dict[str, CheckedRows]]:
+    read: dict[str, TableRows] = {}
     checked: dict[str, CheckedRows] = {}
-    stopped: list[Finding] = []
+    stopped = list(sources.stopped)
     for table in TABLES:
         try:
-            if table.file in files:
-                checked[table.file] = check_rows(table, read_rows(table, files[table.file]))
-            elif table in (BOATS, PARTS):
+            if table.file in sources.grids:
+                read[table.file] = read_rows(table, sources.grids[table.file])
+                checked[table.file] = check_rows(table, read[table.file])
+            elif table in (BOATS, PARTS) and not sources.tells_of(table):
                 stopped.append(
                     Finding(
                         table.file,
                         None,
                         "",
                         "no such file",
-                        f"a file with {', '.join(table.needed)}",
+                        f"a file or sheet with {', '.join(table.needed)}",
                         "stopped",
-                        f"Add {table.file}; the README shows its columns. "
-                        f"Without it, {table.without}.",
+                        f"Add {table.file}, or a sheet named {table.stem}; the README shows its "
+                        f"columns. Without it, {table.without}.",
                     )
                 )
             else:
@@ -180,8 +170,13 @@ def _check_files(files: Mapping[str, bytes]) -> dict[str, CheckedRows]:
         except FleetError as error:
             stopped += error.findings
     if stopped:
-        raise FleetError(stopped)
-    return checked
+        raise FleetError(sorted(stopped, key=_in_order_of_tables))
+    return read, checked
+
+
+def _in_order_of_tables(finding: Finding) -> int:
+    table = table_named(finding.file)
+    return len(TABLES) if table is None else TABLES.index(table)
 
 
 def _fill_dates(
@@ -251,7 +246,7 @@ def _latest_day(checked: Mapping[str, CheckedRows]) -> date:
     return max(days)
 
 
-def _missing_files(files: Mapping[str, bytes]) -> list[Finding]:
+def _missing_tables(read: Mapping[str, TableRows]) -> list[Finding]:
     return [
         Finding(
             table.file,
@@ -263,7 +258,7 @@ def _missing_files(files: Mapping[str, bytes]) -> list[Finding]:
             f"Without it: {table.without}.",
         )
         for table in TABLES
-        if table.file not in files
+        if table.file not in read
     ]
 
 
@@ -281,7 +276,7 @@ def _frame(table: Table, rows: list[Row]) -> pd.DataFrame:
 
 
 def _counts(
-    files: Mapping[str, bytes],
+    read: Mapping[str, TableRows],
     checked: Mapping[str, CheckedRows],
     rows: Mapping[str, list[Row]],
     merged: Mapping[int, Finding],
@@ -296,7 +291,7 @@ def _counts(
             len(part.ignored),
         )
         for name, part in checked.items()
-        if name in files
+        if name in read
     ]
     counts = pd.DataFrame(lines, columns=COUNT_COLUMNS)
     parts = counts[["used", "merged", "rejected", "ignored"]].sum(axis=1)

@@ -130,10 +130,12 @@ def table(value: Any) -> dict[str, Any]:
 
 def one_of(*allowed: str) -> Callable[[Any], str]:
     """A check that the value is one of these words."""
+    plain = all(word.isalnum() for word in allowed)
+    listed = ", ".join(word if plain else repr(word) for word in allowed)
 
     def check(value: Any) -> str:
         if value not in allowed:
-            raise WrongValue("one of " + ", ".join(allowed))
+            raise WrongValue(f"one of {listed}")
         return str(value)
 
     return check
@@ -144,6 +146,27 @@ def texts(value: Any) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
         raise WrongValue("a list of texts in quotes")
     return tuple(value)
+
+
+def one_or_more_texts(value: Any) -> tuple[str, ...]:
+    """A text, or a list of texts."""
+    return (value,) if isinstance(value, str) else texts(value)
+
+
+def encoding(value: Any) -> str:
+    """The name of a text encoding that Python knows."""
+    try:
+        "boat".encode(text(value))
+    except (LookupError, ValueError):
+        raise WrongValue('the name of a text encoding, such as "cp1250"') from None
+    return str(value)
+
+
+def row(value: Any) -> int:
+    """The number of a row, from 1 to 10,000."""
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 10_000:
+        raise WrongValue("the number of a row, from 1 to 10000")
+    return value
 
 
 def causes(value: Any) -> tuple[str, ...]:

@@ -15,12 +15,14 @@ from types import MappingProxyType
 from typing import Any
 
 from analytics.records import setting_values as values
+from analytics.records.files.grids import FileSettings
+from analytics.records.files.names import SETTINGS as FILE
 from analytics.records.findings import Finding
 from analytics.records.kinds import KINDS, Kind, on_the_other_clock, unknown_kind
 from analytics.records.seasons import SeasonRule
 from analytics.records.tables import as_word
 
-FILE = "fleet.toml"
+__all__ = ["FILE", "Rates", "Settings", "read_settings"]
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,8 @@ class Settings:
         Shaft hours per meter hour: an engine also runs out of gear.
     kinds : mapping of str to Kind
         The catalogue with the fleet's own limits and priors.
+    files : mapping of str to FileSettings
+        How files are read, by name, where the fleet overrules what is detected.
     """
 
     name: str = "Unnamed fleet"
@@ -80,6 +84,7 @@ class Settings:
     shaft_share: float = 0.8
     rates: Rates = Rates()
     kinds: Mapping[str, Kind] = field(default_factory=lambda: MappingProxyType(dict(KINDS)))
+    files: Mapping[str, FileSettings] = field(default_factory=lambda: MappingProxyType({}))
 
     def kind(self, name: str) -> Kind:
         """The kind of this name; a wide default where the catalogue does not know it."""
@@ -148,6 +153,7 @@ class _Reader:
             seasons=SeasonRule(*season.values()),
             rates=self.rates(sections.get("rates", {})),
             kinds=self.kinds(sections.get("kinds", {})),
+            files=self.files(sections.get("files", {})),
         )
         self.unknown(table, "")
         return settings, self.findings
@@ -206,6 +212,25 @@ class _Reader:
                 self.unknown({written: given}, "kinds.")
         return MappingProxyType(kinds)
 
+    def files(self, table: dict[str, Any]) -> Mapping[str, FileSettings]:
+        files, detected = {}, dict.fromkeys(_FILE_KEYS, "what is detected")
+        for name, given in table.items():
+            if not isinstance(given, dict):
+                self.unknown({name: given}, "files.")
+                continue
+            at = f"files.{name}."
+            accepted = self.accepted(given, _FILE_KEYS, detected, at)
+            self.unknown(given, at)
+            if accepted.get("thousands") and accepted["thousands"] == accepted.get("decimal"):
+                self.ignore(
+                    at + "thousands",
+                    accepted.pop("thousands"),
+                    "another mark than decimal",
+                    "Correct it; until then 'what is detected' is used.",
+                )
+            files[name] = FileSettings(**accepted)
+        return MappingProxyType(files)
+
     def kind(self, kind: Kind, table: dict[str, Any], at: str) -> Kind:
         prior = self.accepted(table, _PRIOR_KEYS, vars(kind.prior), at)
         changed = self.accepted(table, _KIND_KEYS, vars(kind), at)
@@ -246,7 +271,7 @@ def _in_words(value: Any) -> str:
     return "nothing" if value in (None, "", {}) else f"'{value}'"
 
 
-_SECTIONS: dict[str, dict[str, Any]] = {"rates": {}, "kinds": {}}
+_SECTIONS: dict[str, dict[str, Any]] = {"rates": {}, "kinds": {}, "files": {}}
 _FLEET_KEYS: dict[str, Callable[[Any], Any]] = {
     "name": values.text,
     "note": values.text,
@@ -279,4 +304,12 @@ _KIND_KEYS: dict[str, Callable[[Any], Any]] = {
     "can_flood": values.flag,
     "family": values.one_of("weibull", "lognormal"),
     "apart": values.texts,
+}
+_FILE_KEYS: dict[str, Callable[[Any], Any]] = {
+    "encoding": values.encoding,
+    "delimiter": values.one_of(",", ";", "\t", "|"),
+    "decimal": values.one_of(".", ","),
+    "thousands": values.one_of("", ".", ",", " ", "'"),
+    "sheet": values.one_or_more_texts,
+    "header_row": values.row,
 }

@@ -54,6 +54,11 @@ class Table:
     """What the program cannot do, or assumes, where the file is missing."""
 
     @property
+    def stem(self) -> str:
+        """The name of the file without its suffix, and of a sheet that holds the table."""
+        return self.file.removesuffix(".csv")
+
+    @property
     def needed(self) -> list[str]:
         """Columns without which no row can be read."""
         return [column.name for column in self.columns if column.required]

@@ -14,6 +14,10 @@ def show(asked: Asked) -> None:
     st.dataframe(
         tables.counts(records.counts), hide_index=True, height=frame.rows(len(records.counts))
     )
+    st.markdown(words.FILES_LEAD)
+    st.dataframe(
+        tables.files(records.files), hide_index=True, height=frame.rows(len(records.files))
+    )
     findings = fleet.findings()
     st.subheader("What was found")
     if findings.empty:

@@ -176,7 +176,7 @@ BROKEN = {
     "not a CSV": (
         {"boats.csv": BOATS, "parts.csv": "\x89PNG\x00\x00\x01"},
         1,
-        ["parts.csv", "comma-separated"],
+        ["parts.csv", "binary content"],
     ),
     "boat not listed": (
         {"boats.csv": BOATS, "parts.csv": PARTS + "Tin Ketle,single,bellows,2016-01-01,,\n"},
@@ -195,10 +195,10 @@ BROKEN = {
         1,
         ["7 failures and nothing else", "Export every part"],
     ),
-    "semicolons": (
-        {"boats.csv": BOATS, "parts.csv": PARTS.replace(",", ";")},
+    "parted by colons": (
+        {"boats.csv": BOATS, "parts.csv": PARTS.replace(",", ":")},
         1,
-        ["parts.csv", "commas"],
+        ["parts.csv", "set delimiter in fleet.toml"],
     ),
 }
 

@@ -341,10 +341,13 @@ def test_what_was_read_adds_up(sample: job.Fleet) -> None:
     counts = at.dataframe[0].value
     sums = counts[["Used", "Merged", "Rejected", "Ignored"]].sum(axis=1)
     assert list(sums) == list(counts["Rows read"])
+    files = at.dataframe[1].value
+    assert list(files["File"]) == list(sample.records.files["file"])
+    assert set(files["Between cells"]) == {"comma"}
     findings = sample.findings()
-    assert len(at.dataframe[1].value) == len(findings)
+    assert len(at.dataframe[2].value) == len(findings)
     at = at.multiselect(key="done").set_value(["rejected"]).run()
-    assert len(at.dataframe[1].value) == (findings["done"] == "rejected").sum()
+    assert len(at.dataframe[2].value) == (findings["done"] == "rejected").sum()
 
 
 def test_uploaded_files_do_what_the_folder_does(

@@ -6,14 +6,15 @@ from datetime import date
 import pytest
 
 from analytics.records.cells import check_rows
-from analytics.records.csv_rows import read_rows
+from analytics.records.files.delimited import text_grid
 from analytics.records.findings import Finding
+from analytics.records.table_rows import read_rows
 from analytics.records.tables import HOURS, PARTS, PRICES
 from tests.analytics.records.fleet_folder import csv_bytes, part
 
 
 def checked(**cells: str):
-    return check_rows(PARTS, read_rows(PARTS, csv_bytes([part(**cells)])))
+    return check_rows(PARTS, read_rows(PARTS, text_grid(PARTS.file, csv_bytes([part(**cells)]))))
 
 
 def finding(**cells: str) -> Finding:
@@ -88,13 +89,15 @@ def test_placeholders_are_blank_where_a_date_may_be_blank(text: str) -> None:
 
 def test_a_placeholder_is_no_day_of_reading() -> None:
     rows = [{"boat": "Wren", "read_on": "1900-01-01", "hours": "12"}]
-    read = check_rows(HOURS, read_rows(HOURS, csv_bytes(rows)))
+    read = check_rows(HOURS, read_rows(HOURS, text_grid(HOURS.file, csv_bytes(rows))))
     assert read.rows == []
     assert read.rejected[2].field == "read_on"
 
 
 def test_blank_rows_are_ignored_and_counted() -> None:
-    read = check_rows(PRICES, read_rows(PRICES, b"kind,part_price\n,\nBellows,12\n\n"))
+    read = check_rows(
+        PRICES, read_rows(PRICES, text_grid(PRICES.file, b"kind,part_price\n,\nBellows,12\n\n"))
+    )
     assert list(read.ignored) == [2, 4]
     assert [row["kind"] for row in read.rows] == ["bellows"]
     assert read.findings == []

@@ -9,9 +9,10 @@ import pytest
 
 from analytics.records.boats import check_boats
 from analytics.records.cells import check_rows
-from analytics.records.csv_rows import read_rows
+from analytics.records.files.delimited import text_grid
 from analytics.records.findings import FleetError
 from analytics.records.reading import fingerprint, folder_files, read_fleet
+from analytics.records.table_rows import read_rows
 from analytics.records.tables import BOATS
 from tests.analytics.records.fleet_folder import (
     WREN,
@@ -89,7 +90,7 @@ def test_records_cannot_begin_after_they_end() -> None:
 
 
 def boats(*rows: dict[str, str]) -> tuple[list[str], list[tuple[int | None, str]]]:
-    checked = check_rows(BOATS, read_rows(BOATS, csv_bytes(rows)))
+    checked = check_rows(BOATS, read_rows(BOATS, text_grid(BOATS.file, csv_bytes(rows))))
     kept = check_boats(checked, date(2020, 12, 31))
     return list(kept.rows), [(one.row, one.field) for one in checked.findings]
 
@@ -109,7 +110,7 @@ def test_dates_of_boats_must_agree() -> None:
 def test_which_of_two_boats_of_one_name_is_kept_does_not_depend_on_their_order() -> None:
     rows = [{"boat": "Wren", "base": "", "water": water} for water in ("salt", "fresh")]
     for order in (rows, rows[::-1]):
-        checked = check_rows(BOATS, read_rows(BOATS, csv_bytes(order)))
+        checked = check_rows(BOATS, read_rows(BOATS, text_grid(BOATS.file, csv_bytes(order))))
         assert check_boats(checked, date(2020, 12, 31)).rows["Wren"]["water"] == "fresh"
         assert len(checked.rejected) == 1
 

@@ -2,18 +2,23 @@
 
 import pytest
 
-from analytics.records.csv_rows import CsvRows, read_rows
+from analytics.records.files.delimited import text_grid
 from analytics.records.findings import FleetError
+from analytics.records.table_rows import TableRows, read_rows
 from analytics.records.tables import BOATS, PARTS
 
 
+def boats(content: bytes) -> TableRows:
+    return read_rows(BOATS, text_grid("boats.csv", content))
+
+
 def rows(content: bytes) -> list[tuple[int, dict[str, str]]]:
-    return read_rows(BOATS, content).rows
+    return boats(content).rows
 
 
 def stopped(content: bytes) -> str:
     with pytest.raises(FleetError) as caught:
-        read_rows(PARTS, content)
+        read_rows(PARTS, text_grid("parts.csv", content))
     (finding,) = caught.value.findings
     assert finding.file == "parts.csv"
     return finding.sentence()
@@ -54,7 +59,7 @@ def test_quotes_within_quotes() -> None:
 
 
 def test_windows_1252_is_said_aloud() -> None:
-    read = read_rows(BOATS, "boat\nZoë\n".encode("cp1252"))
+    read = boats("boat\nZoë\n".encode("cp1252"))
     assert [(one.done, one.expected) for one in read.findings] == [("assumed", "UTF-8")]
 
 
@@ -63,14 +68,17 @@ def test_windows_1252_is_said_aloud() -> None:
     [
         (b"", "expected a header with boat, kind"),
         (b"boat,part\nWren,x\n", "Add the column"),
-        (b"boat;kind\nWren;bellows\n", "parted by ';'"),
-        (b"boat\tkind\nWren\tbellows\n", "parted by tabs"),
+        (b"boat:kind\nWren:bellows\n", "set delimiter in fleet.toml"),
+        (b"<html><table><tr><td>boat", "a web page"),
+        (b"boat,kind\n\x81", "not UTF-8 or Windows-1252 from byte 11"),
+        (("boat,kind," + ",".join(f"c{n}" for n in range(10_000))).encode(), "10,002 columns"),
         (b"boat,kind,Boat\n", "each header once"),
         (b'boat,kind\nWren,"bellows\nOtter,bellows\n', "row 2"),
         (b'boat,kind\nWren,bellows\nOtter,"bel"lows\n', "row 3"),
         (b"boat,kind\n" + b"x" * 200_000, "row 2"),
         (b"PK\x03\x04\x00\x00", "binary content"),
-        ("boat,kind\n".encode("utf-16"), "binary content"),
+        ("boat,kind\n".encode("utf-16-le"), "set the encoding in fleet.toml"),
+        ("boat,kind\n".encode("utf-16")[:-1], "half written"),
     ],
 )
 def test_what_stops_the_reading_says_where_and_what_to_do(content: bytes, words: str) -> None:
@@ -78,12 +86,12 @@ def test_what_stops_the_reading_says_where_and_what_to_do(content: bytes, words:
 
 
 def test_a_file_too_large(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("analytics.records.csv_rows.BIGGEST_FILE", 5)
+    monkeypatch.setattr("analytics.records.files.limits.BIGGEST_FILE", 5)
     assert "at most 5 bytes" in stopped(b"boat,kind\n")
 
 
 def test_extra_cells_and_unknown_columns_are_told() -> None:
-    read: CsvRows = read_rows(BOATS, b"boat,colour,\nWren,red,,loose\nOtter,blue,,\n")
+    read = boats(b"boat,colour,\nWren,red,,loose\nOtter,blue,,\n")
     assert [(one.row, one.field, one.found, one.done) for one in read.findings] == [
         (1, "colour", "colour", "ignored"),
         (2, "", "loose", "noted"),

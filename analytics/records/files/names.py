@@ -1,0 +1,61 @@
+"""What a file's name says: whether it is read, and which table it may hold."""
+
+from __future__ import annotations
+
+import re
+
+from analytics.records.tables import TABLES, Table, as_word
+
+SETTINGS = "fleet.toml"
+TEXT_SUFFIXES = (".csv", ".tsv", ".txt")
+WORKBOOK_SUFFIXES = (".xlsx", ".ods")
+PACKED_SUFFIXES = (".gz", ".zip")
+SUFFIXES = (*TEXT_SUFFIXES, *WORKBOOK_SUFFIXES, *PACKED_SUFFIXES)
+
+_BY_STEM = {table.stem: table for table in TABLES}
+
+
+def base_name(path: str) -> str:
+    """The last part of a path, whichever way its slashes lean."""
+    return re.split(r"[/\\]", path)[-1]
+
+
+def suffix(name: str) -> str:
+    """The suffix that makes a file one to look into, in lower case; blank for any other.
+
+    A `.txt` file is more often a note: it is looked into where its name is that
+    of a table.
+    """
+    lower = name.lower()
+    found = next((one for one in SUFFIXES if lower.endswith(one)), "")
+    return "" if found == ".txt" and table_named(name) is None else found
+
+
+def table_named(name: str) -> Table | None:
+    """The table whose name a file or a sheet bears."""
+    name = base_name(name)
+    for ending in (*PACKED_SUFFIXES, *TEXT_SUFFIXES, *WORKBOOK_SUFFIXES):
+        if name.lower().endswith(ending):
+            name = name[: -len(ending)]
+    return _BY_STEM.get(as_word(name))
+
+
+def is_settings(name: str) -> bool:
+    """True for the file of settings."""
+    return name.lower() == SETTINGS
+
+
+def is_lock(name: str) -> bool:
+    """True for the small files that office programs lay beside a workbook while it is open."""
+    return name.startswith("~$") or (name.startswith(".~lock.") and name.endswith("#"))
+
+
+def is_resource_fork(name: str) -> bool:
+    """True for what one system's archives add to every file."""
+    return name.startswith("._")
+
+
+def is_read(name: str) -> bool:
+    """True for a file of a folder or an upload that is looked into."""
+    name = base_name(name)
+    return not is_lock(name) and (bool(suffix(name)) or is_settings(name))

@@ -1,0 +1,220 @@
+"""Which file or sheet holds which table, and what is left alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from analytics.records.files.delimited import text_grid
+from analytics.records.files.grids import AS_DETECTED, FileSettings, Grid
+from analytics.records.files.names import base_name, is_settings, table_named
+from analytics.records.files.unpack import Piece
+from analytics.records.files.workbooks import workbook_grids
+from analytics.records.findings import Finding, FleetError
+from analytics.records.table_rows import table_of
+from analytics.records.tables import BOATS, PARTS, TABLES, Table
+
+
+@dataclass(frozen=True)
+class Sources:
+    """Where each table comes from.
+
+    Attributes
+    ----------
+    grids : mapping of str to Grid
+        By the table's file name in the plain layout.
+    left_alone : tuple of Grid
+        Files and sheets that hold no table.
+    read : frozenset of str
+        The user's files from which a table is taken.
+    findings : list of Finding
+        What was left alone or passed over.
+    stopped : list of Finding
+        What stands in the way: a table in two places, a file that bears a
+        table's name and cannot be opened, any such file where a needed table is
+        missing.
+    """
+
+    grids: Mapping[str, Grid]
+    left_alone: tuple[Grid, ...]
+    read: frozenset[str]
+    findings: list[Finding]
+    stopped: list[Finding]
+
+    def tells_of(self, table: Table) -> bool:
+        """True where something that stands in the way bears the table's name."""
+        return any(table_named(_file_of(one.file)) is table for one in self.stopped)
+
+
+def settings_piece(pieces: Iterable[Piece]) -> Piece | None:
+    """The file of settings.
+
+    Raises
+    ------
+    FleetError
+        If there are two.
+    """
+    found = [piece for piece in pieces if is_settings(piece.name)]
+    if len(found) > 1:
+        raise FleetError([_two("settings", [piece.place for piece in found])])
+    return found[0] if found else None
+
+
+def find_sources(
+    pieces: Sequence[Piece], unopened: Sequence[Finding], chosen: Mapping[str, FileSettings]
+) -> Sources:
+    """Find the table that each file or sheet holds, by its name and else by its header.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+    unopened : sequence of Finding
+        From unpacking.
+    chosen : mapping of str to FileSettings
+        What the settings say, by file name.
+    """
+    findings = list(unopened)
+    claims: list[_Claim] = []
+    for piece in pieces:
+        if not is_settings(piece.name):
+            try:
+                claims += _claims(piece, _settings_of(piece, chosen), findings)
+            except FleetError as error:
+                findings += error.findings
+    stopped: list[Finding] = []
+    taken: dict[str, _Claim] = {}
+    for table in TABLES:
+        named = [claim for claim in claims if claim.named is table]
+        fitting = [claim for claim in claims if claim.named is None and claim.fits is table]
+        candidates = named or fitting
+        if len(candidates) > 1:
+            stopped.append(_two(table.file, [claim.grid.place for claim in candidates]))
+        elif candidates:
+            taken[table.file] = candidates[0]
+    complete = {BOATS.file, PARTS.file} <= taken.keys()
+    # What cannot be opened is passed over only where it would not be missed.
+    missed = [
+        one
+        for one in findings
+        if one.done == "stopped" and not (complete and table_named(_file_of(one.file)) is None)
+    ]
+    stopped += missed
+    findings = [one for one in findings if one not in missed]
+    used = {id(claim) for claim in taken.values()}
+    others = [claim for claim in claims if id(claim) not in used]
+    findings = [_passed_over(one) for one in findings]
+    findings += [_left_alone(claim, taken) for claim in others]
+    findings += _settings_without_file(pieces, chosen)
+    return Sources(
+        {file: claim.grid for file, claim in taken.items()},
+        tuple(claim.grid for claim in others),
+        frozenset(claim.outer for claim in taken.values()),
+        findings,
+        stopped,
+    )
+
+
+@dataclass(frozen=True)
+class _Claim:
+    """A grid, the table whose name it bears, and the one that its header fits."""
+
+    grid: Grid
+    outer: str
+    named: Table | None
+    fits: Table | None
+
+
+def _settings_of(piece: Piece, chosen: Mapping[str, FileSettings]) -> FileSettings:
+    for name in (piece.name, base_name(piece.outer)):
+        if name in chosen:
+            return chosen[name]
+    return AS_DETECTED
+
+
+def _claims(piece: Piece, chosen: FileSettings, findings: list[Finding]) -> list[_Claim]:
+    table = table_named(piece.name)
+    if not piece.is_workbook:
+        grid = text_grid(piece.place, piece.content, chosen)
+        return [_Claim(grid, piece.outer, table, None if table else table_of(grid))]
+    grids = workbook_grids(piece.place, piece.content, chosen)
+    if unknown := sorted(set(chosen.sheet) - {grid.sheet for grid in grids}):
+        findings.append(
+            Finding(
+                piece.place,
+                None,
+                "sheet",
+                ", ".join(unknown),
+                "one of the sheets " + ", ".join(grid.sheet for grid in grids),
+                "ignored",
+                "Correct sheet for this file in fleet.toml.",
+            )
+        )
+    if wanted := [grid for grid in grids if grid.sheet in chosen.sheet]:
+        grids = wanted
+    claims = [_Claim(grid, piece.outer, table_named(grid.sheet), table_of(grid)) for grid in grids]
+    if table is None or any(claim.named is table for claim in claims):
+        return claims
+    # A workbook that bears a table's name holds it, in the sheet that fits or in its only one.
+    unnamed = [claim for claim in claims if claim.named is None]
+    its_own = [claim for claim in unnamed if claim.fits is table]
+    if not its_own and len(unnamed) == 1:
+        its_own = unnamed
+    return [replace(claim, named=table) if claim in its_own else claim for claim in claims]
+
+
+def _two(what: str, places: Sequence[str]) -> Finding:
+    return Finding(
+        what,
+        None,
+        "",
+        " and ".join(places),
+        "one place that holds it",
+        "stopped",
+        "Remove or rename all but one, or choose a workbook's sheet with sheet in "
+        f'[files."{places[-1].split(", sheet ")[0].split(", ")[-1]}"] of fleet.toml.',
+    )
+
+
+def _left_alone(claim: _Claim, taken: Mapping[str, _Claim]) -> Finding:
+    table = claim.named or claim.fits
+    if table and table.file in taken:
+        why = f"{table.file} is taken from {taken[table.file].grid.place}."
+    else:
+        why = "Give it the name of a table, or the headers in the README, if it should be read."
+    return Finding(
+        claim.grid.place,
+        None,
+        "",
+        "",
+        "a table of the fleet folder",
+        "noted",
+        f"Left alone. {why}",
+    )
+
+
+def _passed_over(finding: Finding) -> Finding:
+    if finding.done != "stopped":
+        return finding
+    return replace(finding, done="ignored", remedy=f"Not read. {finding.remedy}")
+
+
+def _file_of(place: str) -> str:
+    return place.split(", ")[-1]
+
+
+def _settings_without_file(
+    pieces: Iterable[Piece], chosen: Mapping[str, FileSettings]
+) -> list[Finding]:
+    names = {name for piece in pieces for name in (piece.name, base_name(piece.outer))}
+    return [
+        Finding(
+            "fleet.toml",
+            None,
+            f"files.{name}",
+            name,
+            "the name of a file that is read",
+            "ignored",
+            "Check the spelling, or remove the section.",
+        )
+        for name in sorted(chosen.keys() - names)
+    ]

@@ -1,0 +1,185 @@
+"""The files of a folder or an upload, those packed in archives taken out; nothing touches the disk.
+
+What a packed file's path says is not heeded: only its last part counts, as a name.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import PurePath
+
+from analytics.records.files.inflate import Allowance, inflate, inflated, members
+from analytics.records.files.names import (
+    base_name,
+    is_lock,
+    is_resource_fork,
+    is_settings,
+    suffix,
+)
+from analytics.records.findings import Finding, FleetError
+
+_GZIP, _ZIP = b"\x1f\x8b", b"PK"
+_OLD_WORKBOOK = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+_WORKBOOK_PARTS = ("[Content_Types].xml", "META-INF/manifest.xml")
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One file with content of its own.
+
+    Attributes
+    ----------
+    outer : str
+        The file of the folder or the upload that it is, or is packed in.
+    name : str
+        Its own name, without folders and without `.gz`.
+    content : bytes
+    is_workbook : bool
+        What the content is, whatever the name says.
+    """
+
+    outer: str
+    name: str
+    content: bytes
+    is_workbook: bool = False
+
+    @property
+    def place(self) -> str:
+        """How findings name it."""
+        own = base_name(self.outer).startswith(self.name)
+        return self.outer if own else f"{self.outer}, {self.name}"
+
+    @property
+    def stem(self) -> str:
+        """The name without its suffix."""
+        return PurePath(self.name).stem
+
+
+def unpacked(files: Mapping[str, bytes]) -> tuple[list[Piece], list[Finding]]:
+    """Every file that may hold a table or the settings.
+
+    Parameters
+    ----------
+    files : mapping of str to bytes
+        Content by name.
+
+    Returns
+    -------
+    list of Piece
+        In the order of the names.
+    list of Finding
+        What could not be opened, `stopped`; what was passed over, `noted`.
+    """
+    pieces: list[Piece] = []
+    findings: list[Finding] = []
+    for outer in sorted(files):
+        name = base_name(outer)
+        if is_lock(name):
+            findings.append(_lock(outer))
+        elif suffix(name) or is_settings(name):
+            try:
+                pieces += _pieces(outer, name, files[outer], findings)
+            except FleetError as error:
+                findings += error.findings
+    return pieces, findings
+
+
+def _pieces(outer: str, name: str, content: bytes, findings: list[Finding]) -> list[Piece]:
+    if content.startswith(_GZIP):
+        return [_gunzipped(outer, name, content)]
+    if content.startswith(_ZIP) and not _is_workbook(outer, content):
+        return _unzipped(outer, content, findings)
+    return [_opened(Piece(outer, name, content))]
+
+
+def _opened(piece: Piece) -> Piece:
+    """A piece whose content is known for what it is."""
+    content = piece.content
+    if content.startswith(_OLD_WORKBOOK):
+        raise FleetError.because(
+            piece.place,
+            found="a workbook of an old format, or one with a password",
+            expected="an XLSX or ODS workbook that opens without a password",
+            remedy="Open it in the program it came from and save it as XLSX without a password.",
+        )
+    if content.startswith(_ZIP) and _is_workbook(piece.place, content):
+        return replace(piece, is_workbook=True)
+    if suffix(piece.name) in (".xlsx", ".ods") and b"\x00" in content[:1000]:
+        raise FleetError.because(
+            piece.place,
+            found="content of another sort",
+            expected="an XLSX or ODS workbook",
+            remedy="Open it in the program it came from and save it again.",
+        )
+    return piece
+
+
+def _is_workbook(place: str, content: bytes) -> bool:
+    return any(one.filename in _WORKBOOK_PARTS for one in members(place, content))
+
+
+def _gunzipped(outer: str, name: str, content: bytes) -> Piece:
+    inner = name[: -len(".gz")] if name.lower().endswith(".gz") else name
+    if inner.lower().endswith((".tar", ".tgz")):
+        raise FleetError.because(
+            outer,
+            found="a tar archive",
+            expected="one file packed with gzip, or a zip archive",
+            remedy="Unpack it, or pack the files with zip.",
+        )
+    data = inflate(content, zlib.MAX_WBITS | 16, Allowance(outer, len(content)))
+    if data.startswith(_GZIP) or (data.startswith(_ZIP) and not _is_workbook(outer, data)):
+        raise _twice(outer)
+    return _opened(Piece(outer, inner, data))
+
+
+def _unzipped(outer: str, content: bytes, findings: list[Finding]) -> list[Piece]:
+    pieces = []
+    allowance = Allowance(outer, len(content))
+    for member in members(outer, content):
+        name = base_name(member.filename)
+        if is_lock(name) or is_resource_fork(name) or not (suffix(name) or is_settings(name)):
+            continue
+        try:
+            data = inflated(content, member, allowance)
+            if data.startswith(_GZIP) or (data.startswith(_ZIP) and not _is_workbook(outer, data)):
+                raise _twice(outer)
+            pieces.append(_opened(Piece(outer, name, data)))
+        except FleetError as error:
+            findings += [
+                one if one.file != outer else replace(one, file=f"{outer}, {name}")
+                for one in error.findings
+            ]
+            if allowance.is_spent:
+                break
+    if not pieces and not findings:
+        raise FleetError.because(
+            outer,
+            found="no file of a fleet folder",
+            expected="an archive of CSV, XLSX or ODS files",
+            remedy="Pack the files of the fleet folder.",
+        )
+    return pieces
+
+
+def _twice(place: str) -> FleetError:
+    return FleetError.because(
+        place,
+        found="an archive within an archive",
+        expected="files packed once",
+        remedy="Unpack it once.",
+    )
+
+
+def _lock(outer: str) -> Finding:
+    return Finding(
+        outer,
+        None,
+        "",
+        "the mark of a workbook that is open in another program",
+        "files that nobody is changing",
+        "noted",
+        "Passed over. Save and close the workbook, so that what is read is complete.",
+    )
