@@ -158,7 +158,7 @@ def causes(table: pd.DataFrame, settings: Settings) -> Styler:
             "Lets water in": yes(table["can_flood"]),
             "How sure": table["grade"],
             "Part number": table["part_no"],
-            "Source": list(map(words.source, table["source"])),
+            "Source": table["source"].map(words.source),
         }
     )
     return shown(made, dict.fromkeys(["Worn out", "Bad fit", "Accident"], percent))
@@ -183,9 +183,8 @@ def past_limit(table: pd.DataFrame, settings: Settings) -> Styler:
     """The parts of `near_limit`, with their boats."""
     made, texts = _parts(table, settings)
     kept = ["Part", "Past it", "Age", "Limit", "Risk", BY_END]
-    made = made[kept].assign(
-        **{"Part number": table["part_no"], "Source": list(map(words.source, table["source"]))}
-    )
+    sources = table["source"].map(words.source)
+    made = made[kept].assign(**{"Part number": table["part_no"], "Source": sources})
     made.insert(0, "Boat", table["boat"])
     return shown(made, {name: cells for name, cells in texts.items() if name in kept})
 

@@ -14,7 +14,7 @@ from analytics.records.numbers import PLAIN, Marks, TwoReadings, marks_of
 from analytics.records.spelling import Spelling
 from analytics.records.table_rows import TableRows
 from analytics.records.tables import LARGEST_NUMBER, Column, Table, as_word
-from analytics.records.totals import is_totals_row
+from analytics.records.totals import is_totals_row, may_be_totals
 
 Row = dict[str, Any]
 
@@ -96,13 +96,15 @@ def check_rows(table: Table, read: TableRows) -> CheckedRows:
         for column in table.columns
         if column.name in read.header
     ]
+    may_head = lru_cache(None)(may_be_totals)
     for line, cells in read.rows:
-        if not any(cells.values()):
+        first = next(filter(None, cells.values()), None)
+        if first is None:
             checked.ignored[line] = Finding(
                 place, line, "", "", "a row with something in it", "ignored", "Nothing to do."
             )
             continue
-        if is_totals_row(table, cells):
+        if may_head(first) and is_totals_row(table, cells):
             checked.ignore(
                 line,
                 ", ".join(text for text in cells.values() if text),
@@ -127,8 +129,10 @@ def check_rows(table: Table, read: TableRows) -> CheckedRows:
 
 
 def _texts(read: TableRows, column: Column) -> set[str]:
-    cells = (cells[column.name] for _, cells in read.rows)
-    return {cell for cell in cells if type(cell) is str}
+    name = column.name
+    if not read.grid.sheet:
+        return {cells[name] for _, cells in read.rows}
+    return {cells[name] for _, cells in read.rows if type(cells[name]) is str}
 
 
 class _WrongCell(ValueError):

@@ -27,6 +27,10 @@ _SPACES = " \u00a0\u2007\u2009\u202f"
 _APOSTROPHES = "'\u2019"
 
 
+# The commonest number with a mark, and no three digits behind it: one reading whatever is allowed.
+_POINT_ALONE = re.compile(r"\d+\.(?:\d{1,2}|\d{4,})")
+
+
 class TwoReadings(ValueError):
     """A text that is one number with a decimal point and another with a decimal comma."""
 
@@ -60,7 +64,7 @@ class Marks:
         ValueError
             If it is no number.
         """
-        if isinstance(text, SheetNumber):
+        if isinstance(text, SheetNumber) or text.isdecimal():
             return float(text)
         found = {
             mark: value
@@ -99,7 +103,7 @@ def marks_of(texts: Iterable[str], chosen: FileSettings) -> Marks:
         decimal = COMMA if thousands == POINT else POINT
     needed, seen = set(), set()
     for text in texts:
-        if text.isdigit():
+        if text.isdecimal():
             continue
         found = _readings(text, thousands)
         if decimal:
@@ -116,6 +120,8 @@ def marks_of(texts: Iterable[str], chosen: FileSettings) -> Marks:
 
 def _readings(text: str, thousands: str | None) -> dict[str, tuple[float, str]]:
     """By decimal mark: the number, and the mark between its thousands."""
+    if _POINT_ALONE.fullmatch(text):
+        return {POINT: (float(text), "")}
     found = {}
     for mark in (POINT, COMMA):
         if match := _pattern(mark, thousands).fullmatch(text):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import chain, islice
 
 from analytics.records.files import limits
-from analytics.records.files.grids import Grid, SheetNumber
+from analytics.records.files.grids import Grid
 from analytics.records.findings import Finding, FleetError
 from analytics.records.tables import TABLES, Table, as_word
 
@@ -76,15 +76,11 @@ def read_rows(table: Table, grid: Grid) -> TableRows:
             cells = cells + [""] * (len(header) - len(cells))
         elif extra := [cell for cell in cells[len(header) :] if cell.strip()]:
             findings.append(_extra_cells(grid, line, extra, len(header)))
-        rows.append((line, {name: _stripped(cells[place]) for place, name in named}))
+        rows.append((line, {name: cells[place].strip() for place, name in named}))
     if grid.sheet:
         while rows and not any(rows[-1][1].values()):
             rows.pop()  # a sheet ends where its last cell is, not where its formats end
     return TableRows(grid, header, header_row, rows, findings)
-
-
-def _stripped(cell: str) -> str:
-    return cell if type(cell) is SheetNumber else cell.strip()
 
 
 def table_of(grid: Grid) -> Table | None:

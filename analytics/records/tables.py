@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 POSITIONS = ("single", "port", "starboard")
@@ -57,6 +58,11 @@ class Table:
     def stem(self) -> str:
         """The name of the file without its suffix, and of a sheet that holds the table."""
         return self.file.removesuffix(".csv")
+
+    @cached_property
+    def identity(self) -> frozenset[str]:
+        """Columns that say what a row is of and when; the others hold numbers."""
+        return frozenset(column.name for column in self.columns if column.holds != "number")
 
     @property
     def needed(self) -> list[str]:

@@ -21,11 +21,16 @@ practice, no source)."""
 _NUMBER = re.compile(r"[+-]?[\d.,'’ \u00a0\u2007\u2009\u202f]*\d[\d.,]*")
 
 
+def may_be_totals(first: str) -> bool:
+    """True where the first filled cell of a row does not yet rule out that it adds up others."""
+    return _says_so(first) or _NUMBER.fullmatch(first) is not None
+
+
 def is_totals_row(table: Table, cells: Mapping[str, str]) -> bool:
     """True where a row adds up others instead of telling of one thing.
 
-    It says so in its first cell and holds nothing but numbers beside it, or
-    every cell but those of numbers is blank.
+    It says so in its first filled cell and holds nothing but numbers beside it,
+    or every cell but those of numbers is blank.
 
     Parameters
     ----------
@@ -35,15 +40,15 @@ def is_totals_row(table: Table, cells: Mapping[str, str]) -> bool:
         The row; not all blank.
     """
     filled = [(name, text) for name, text in cells.items() if text]
-    text = filled[0][1]
-    if _word(text) in WORDS:
-        rest = filled[1:]
-        # A boat may bear such a name; a total of nothing is none.
-        alone_is_enough = len(table.needed) > 1
-        return (bool(rest) or alone_is_enough) and all(_NUMBER.fullmatch(one) for _, one in rest)
-    identity = {column.name for column in table.columns if column.holds != "number"}
-    return all(name not in identity and _NUMBER.fullmatch(one) for name, one in filled)
+    called_so = _says_so(filled[0][1])
+    numbers = filled[1:] if called_so else filled
+    if not all(_NUMBER.fullmatch(text) for _, text in numbers):
+        return False
+    if called_so:
+        # A boat may bear such a name: a total of nothing is none where that is enough.
+        return bool(numbers) or len(table.needed) > 1
+    return table.identity.isdisjoint(name for name, _ in numbers)
 
 
-def _word(text: str) -> str:
-    return text.casefold().strip(" :.")
+def _says_so(text: str) -> bool:
+    return text.casefold().strip(" :.") in WORDS

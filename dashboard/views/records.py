@@ -10,7 +10,7 @@ from dashboard.results import Asked
 def show(asked: Asked) -> None:
     fleet = results.fleet(asked)
     records, settings = fleet.records, fleet.records.settings
-    st.subheader(fleet.reconciliation())
+    st.subheader(words.plain(fleet.reconciliation()))
     st.dataframe(
         tables.counts(records.counts), hide_index=True, height=frame.rows(len(records.counts))
     )

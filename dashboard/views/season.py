@@ -17,7 +17,7 @@ def show(asked: Asked) -> None:
         st.info(says.records_end(as_of))
     if risk.boats.empty:
         st.warning(words.NO_PARTS)
-        st.caption(fleet.reconciliation())
+        st.caption(words.plain(fleet.reconciliation()))
         return
     if risk.season != fleet.coming_season():
         st.warning(says.LATER_SEASON)
@@ -73,7 +73,7 @@ def show(asked: Asked) -> None:
     past_limit(fleet, risk)
     frame.cautions()
     frame.assumptions(settings, money_too=True)
-    st.caption(fleet.reconciliation())
+    st.caption(words.plain(fleet.reconciliation()))
 
 
 def past_limit(fleet: Fleet, risk: SeasonRisk) -> None:

@@ -17,6 +17,10 @@ class SheetNumber(str):
 
     __slots__ = ()
 
+    def strip(self, chars: str | None = None, /) -> SheetNumber:
+        """Itself: it has no blanks, and must stay what it is."""
+        return self
+
 
 @dataclass(frozen=True)
 class FileSettings:
