@@ -107,15 +107,17 @@ def delimiter_of(text: str) -> str:
 
 
 def _score(sample: str, delimiter: str) -> tuple[int, float, int]:
-    rows = []
+    rows, misquoted = [], False
     try:
-        for cells in csv.reader(io.StringIO(sample, newline=""), delimiter=delimiter):
+        for cells in csv.reader(io.StringIO(sample, newline=""), delimiter=delimiter, strict=True):
             if any(cell.strip() for cell in cells):
                 rows.append(cells)
             if len(rows) == _SAMPLE_ROWS:
                 break
-    except csv.Error:
-        pass  # a cell past any usual length: what came before it is evidence enough
+    except csv.Error as error:
+        # A quote that ends before the mark speaks against it; a cell too long, or cut off with the
+        # sample, says nothing.
+        misquoted = "expected after" in str(error)
     top = max(rows[: limits.TITLE_ROWS], key=_headers_in, default=[])
     headers = _headers_in(top)
     if headers and len(top) == 1:
@@ -124,7 +126,7 @@ def _score(sample: str, delimiter: str) -> tuple[int, float, int]:
     if not parted:
         return _NOTHING
     width, agreeing = max(parted.items(), key=lambda item: (item[1], item[0]))
-    return headers, agreeing / len(rows), width
+    return headers, 0.0 if misquoted else agreeing / len(rows), width
 
 
 def _headers_in(row: list[str]) -> int:

@@ -163,15 +163,15 @@ def _claims(piece: Piece, chosen: FileSettings, findings: list[Finding]) -> list
 
 
 def _two(what: str, places: Sequence[str]) -> Finding:
+    sheets = [place.split(", sheet ")[0] for place in places if ", sheet " in place]
+    remedy = "Remove or rename all but one."
+    if sheets:
+        remedy = (
+            f"Remove or rename all but one, or name the sheets that are read by sheet in "
+            f'[files."{_file_of(sheets[0])}"] of fleet.toml.'
+        )
     return Finding(
-        what,
-        None,
-        "",
-        " and ".join(places),
-        "one place that holds it",
-        "stopped",
-        "Remove or rename all but one, or choose a workbook's sheet with sheet in "
-        f'[files."{places[-1].split(", sheet ")[0].split(", ")[-1]}"] of fleet.toml.',
+        what, None, "", " and ".join(places), "one place that holds it", "stopped", remedy
     )
 
 
