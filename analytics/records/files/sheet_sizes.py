@@ -9,18 +9,22 @@ from __future__ import annotations
 
 import re
 import zipfile
+from xml.parsers import expat
 
 import numpy as np
 import numpy.typing as npt
 
 from analytics.records.files import limits
-from analytics.records.files.inflate import Allowance, inflated, members
+from analytics.records.files.inflate import Allowance, broken, inflated, members
 from analytics.records.findings import FleetError
+
+_IN_SHEETS = (b"sheetData", b"worksheet", b"office:spreadsheet")
 
 Counts = npt.NDArray[np.int64]
 
 _PLACE = re.compile(rb"""\sr\s*=\s*["']\s*([A-Za-z]*)([0-9]+)["']""")
 _SHARED_AT = re.compile(rb"""\st\s*=\s*["']s["'][^>]*>\s*<(?:\w+:)?v[^>]*>\s*([0-9]+)""")
+_COUNT = re.compile(rb"""[Cc]ount\s*=\s*["']\s*([0-9]+)""")
 _SHARED = re.compile(rb"<(?:\w+:)?si[\s>]")
 _ODS_TAG = re.compile(
     rb"<(/?)table:(table-row|table-cell|covered-table-cell|table)\b"
@@ -54,13 +58,42 @@ def check_sizes(place: str, content: bytes) -> None:
             cells += _xlsx_cells(place, data, lengths)
         elif b"office:spreadsheet" in data:
             cells += _ods_cells(data)
+        # A reader makes room for as many as a list says it has.
+        elif (said := _longest_list(data)) > limits.CELLS:
+            raise _too_large(place, f"a list of {said:,} entries", f"{limits.CELLS:,}")
         if cells > limits.CELLS:
             raise _too_large(place, f"{cells:,} cells", f"{limits.CELLS:,}, blank ones too")
 
 
 def _xml(content: bytes, member: zipfile.ZipInfo, allowance: Allowance) -> bytes:
+    """The XML of a member, which must be sound; nothing where it is a picture or the like.
+
+    A reader that trusts its writer may never come to the end of XML that breaks off.
+    """
     data = inflated(content, member, allowance)
-    return data if data.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<") else b""
+    named_so = member.filename.lower().endswith((".xml", ".rels"))
+    if not named_so and not any(mark in data for mark in _IN_SHEETS):
+        return b""
+    parser = expat.ParserCreate()
+    parser.EntityDeclHandler = _refuse_entity
+    try:
+        parser.Parse(data, True)
+    except (expat.ExpatError, _Entity, ValueError, LookupError) as error:
+        raise broken(allowance.place, f"{member.filename}: {error}") from None
+    return data
+
+
+class _Entity(Exception):
+    """XML that defines words of its own, which no spreadsheet does."""
+
+
+def _refuse_entity(*_: object) -> None:
+    raise _Entity("it defines entities")
+
+
+def _longest_list(data: bytes) -> int:
+    """Entries of the longest list, as the XML itself says."""
+    return max((int(found[:19]) for found in _COUNT.findall(data)), default=0)
 
 
 def _xlsx_cells(place: str, data: bytes, lengths: Counts) -> int:

@@ -11,13 +11,7 @@ from dataclasses import dataclass, replace
 from pathlib import PurePath
 
 from analytics.records.files.inflate import Allowance, inflate, inflated, members
-from analytics.records.files.names import (
-    base_name,
-    is_lock,
-    is_resource_fork,
-    is_settings,
-    suffix,
-)
+from analytics.records.files.names import base_name, is_lock, is_read, is_resource_fork, suffix
 from analytics.records.findings import Finding, FleetError
 
 _GZIP, _ZIP = b"\x1f\x8b", b"PK"
@@ -78,7 +72,7 @@ def unpacked(files: Mapping[str, bytes]) -> tuple[list[Piece], list[Finding]]:
         name = base_name(outer)
         if is_lock(name):
             findings.append(_lock(outer))
-        elif suffix(name) or is_settings(name):
+        elif is_read(name):
             try:
                 pieces += _pieces(outer, name, files[outer], findings)
             except FleetError as error:
@@ -130,31 +124,31 @@ def _gunzipped(outer: str, name: str, content: bytes) -> Piece:
             remedy="Unpack it, or pack the files with zip.",
         )
     data = inflate(content, zlib.MAX_WBITS | 16, Allowance(outer, len(content)))
-    if data.startswith(_GZIP) or (data.startswith(_ZIP) and not _is_workbook(outer, data)):
+    if _is_archive(outer, data):
         raise _twice(outer)
     return _opened(Piece(outer, inner, data))
 
 
 def _unzipped(outer: str, content: bytes, findings: list[Finding]) -> list[Piece]:
-    pieces = []
+    pieces: list[Piece] = []
     allowance = Allowance(outer, len(content))
+    found = False
     for member in members(outer, content):
         name = base_name(member.filename)
-        if is_lock(name) or is_resource_fork(name) or not (suffix(name) or is_settings(name)):
+        if is_resource_fork(name) or not is_read(name):
             continue
+        found = True
         try:
             data = inflated(content, member, allowance)
-            if data.startswith(_GZIP) or (data.startswith(_ZIP) and not _is_workbook(outer, data)):
+            if _is_archive(outer, data):
                 raise _twice(outer)
             pieces.append(_opened(Piece(outer, name, data)))
         except FleetError as error:
-            findings += [
-                one if one.file != outer else replace(one, file=f"{outer}, {name}")
-                for one in error.findings
-            ]
+            # What went wrong is wrong with the member.
+            findings += [replace(one, file=f"{outer}, {name}") for one in error.findings]
             if allowance.is_spent:
                 break
-    if not pieces and not findings:
+    if not found:
         raise FleetError.because(
             outer,
             found="no file of a fleet folder",
@@ -162,6 +156,10 @@ def _unzipped(outer: str, content: bytes, findings: list[Finding]) -> list[Piece
             remedy="Pack the files of the fleet folder.",
         )
     return pieces
+
+
+def _is_archive(place: str, data: bytes) -> bool:
+    return data.startswith(_GZIP) or (data.startswith(_ZIP) and not _is_workbook(place, data))
 
 
 def _twice(place: str) -> FleetError:
