@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
+import pandas as pd
 import streamlit as st
 from streamlit.runtime.uploaded_file_manager import UploadedFile
 
-from analytics.records.files.names import SUFFIXES, base_name, is_read
+from analytics.records.files.names import SUFFIXES, base_name, is_lock, is_read
 from analytics.records.findings import FleetError
 from analytics.records.reading import fingerprint
 from dashboard import results, words
@@ -63,10 +64,8 @@ def _asked() -> Asked:
         )
     fleet = results.fleet(asked)
     _forget_other_records(asked.key)
-    alone = fleet.records.files.query("taken_for == ''")["file"].unique()
-    strange = [name for name in asked.files if not is_read(name)]
-    if uploaded and (left := sorted({*alone, *strange})):
-        st.warning(words.upload_unknown(left))
+    if uploaded and (unused := _unused(asked.files, fleet.records.files)):
+        st.warning(words.upload_unknown(unused))
     st.caption(words.watched_until(fleet.records.settings))
     coming, rule = fleet.coming_season(), fleet.records.settings.seasons
     st.subheader("Looking ahead")
@@ -102,6 +101,13 @@ def _named(uploaded: Iterable[UploadedFile]) -> dict[str, bytes]:
             )
         files[name] = file.getvalue()
     return files
+
+
+def _unused(names: Iterable[str], read: pd.DataFrame) -> list[str]:
+    """Uploaded files that nobody looked into, or that hold no table."""
+    taken = set(read.loc[read["taken_for"] != "", "file"])
+    alone = set(read["file"]) - taken
+    return sorted(alone | {name for name in names if not (is_read(name) or is_lock(name))})
 
 
 def _forget_other_records(key: str) -> None:

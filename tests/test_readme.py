@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from analytics.records.files.grids import FileSettings
+from analytics.records.files.names import SUFFIXES
 from analytics.records.kinds import KINDS
 from analytics.records.settings import Rates, Settings
 from analytics.records.tables import TABLES
@@ -23,8 +25,9 @@ def test_every_file_column_kind_and_setting_is_described() -> None:
         for column in table.columns:
             assert f"`{column.name}`" in page, f"{table.file}: {column.name}"
     described = {*KINDS, *Rates.__dataclass_fields__, *Settings.__dataclass_fields__}
+    described |= {*FileSettings.__dataclass_fields__, *(suffix for suffix in SUFFIXES)}
     # Held in the page under the names that fleet.toml gives them.
-    described -= {"seasons", "rates", "kinds"}
+    described -= {"seasons", "rates", "kinds", "files"}
     described |= {"season_start", "season_end", "lift_on"}
     assert not {name for name in described if f"`{name}`" not in page}
 

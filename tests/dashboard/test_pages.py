@@ -18,6 +18,7 @@ from analytics.decisions.consequence import by_cost
 from analytics.outlook.season import SeasonRisk
 from analytics.papers.cautions import CAUTIONS, NOT_AN_INSPECTION
 from analytics.papers.words import assumptions, how_sure, percent
+from tests.analytics.records.exports import rows_of, typed, xlsx
 from tests.dashboard.pages import PAGES, charts, named, opened, said, turned, values
 
 FORBIDDEN = ("safe", "seaworthy", "certified")
@@ -364,6 +365,47 @@ def test_uploaded_files_do_what_the_folder_does(
     )
     assert f"About {risk.expected:.0f} failures" in said(at)
     assert any("notes.csv" in warning.value for warning in at.warning)
+
+
+def test_an_uploaded_workbook_does_what_the_folder_does(
+    monkeypatch: pytest.MonkeyPatch,
+    sample: job.Fleet,
+    sample_files: dict[str, bytes],
+    risk: SeasonRisk,
+) -> None:
+    monkeypatch.delenv("TIDEWORN_FOLDER")
+    tables = {
+        name.removesuffix(".csv"): typed(rows_of(content))
+        for name, content in sample_files.items()
+        if name.endswith(".csv")
+    }
+    book = xlsx({**tables, "notes": [["Call the yard"]]})
+    uploaded = [
+        ("![x](y).xlsx", book, ""),  # a name that would draw a picture
+        ("fleet.toml", sample_files["fleet.toml"], ""),
+        ("~$fleet.xlsx", b"", ""),
+    ]
+    at = opened("season").file_uploader(key="uploaded").set_value(uploaded).run()
+    assert not at.error
+    assert f"About {risk.expected:.0f} failures" in said(at)
+    at = turned(at, "records")
+    assert "665 lives" in at.subheader[0].value
+    assert ".xlsx, sheet parts read" in at.subheader[0].value
+    assert not at.warning  # one of its sheets is left alone, the workbook is not
+    files = at.dataframe[1].value
+    assert list(files["Sheet"][:2]) == ["boats", "parts"]
+    assert "left alone" in list(files["Taken for"])
+    for element in [*at.markdown, *at.caption, *at.warning, *at.subheader]:
+        assert "![x](" not in element.value
+
+
+def test_two_uploaded_files_of_one_name_are_refused(
+    monkeypatch: pytest.MonkeyPatch, sample_files: dict[str, bytes]
+) -> None:
+    monkeypatch.delenv("TIDEWORN_FOLDER")
+    files = [(name, content, "text/csv") for name, content in sample_files.items()]
+    at = opened("season").file_uploader(key="uploaded").set_value([*files, files[0]]).run()
+    assert "two uploaded files of this name" in said(at)
 
 
 def test_what_was_chosen_is_kept_on_the_way_through_the_pages(sample: job.Fleet) -> None:

@@ -72,7 +72,7 @@ def _xml(content: bytes, member: zipfile.ZipInfo, allowance: Allowance) -> bytes
     """
     data = inflated(content, member, allowance)
     named_so = member.filename.lower().endswith((".xml", ".rels"))
-    if not named_so and not any(mark in data for mark in _IN_SHEETS):
+    if not data or not (named_so or any(mark in data for mark in _IN_SHEETS)):
         return b""
     parser = expat.ParserCreate()
     parser.EntityDeclHandler = _refuse_entity

@@ -161,7 +161,7 @@ HOSTILE = {
     "half a gzip": ("parts.csv.gz", gzipped(PARTS * 99)[:-30], "half written"),
     "workbook without its sheet": (
         "parts.xlsx",
-        zipped({"[Content_Types].xml": b"<x/>", "a.xml": b""}),
+        zipped({"[Content_Types].xml": b"<x/>", "docProps/app.xml": b""}),
         "broken workbook",
     ),
     "archive in archive": ("parts.zip", zipped({"parts.zip": zipped(PLAIN)}), "packed once"),

@@ -5,6 +5,7 @@ from datetime import date
 
 import pytest
 
+from analytics.records.files.grids import FileSettings
 from analytics.records.kinds import KINDS, unknown_kind
 from analytics.records.settings import Settings, read_settings
 
@@ -143,3 +144,55 @@ def test_a_broken_file_is_told_and_the_defaults_stand(text: str) -> None:
 def test_settings_hold_finite_numbers() -> None:
     rates = vars(Settings().rates).values()
     assert all(math.isfinite(one) for one in rates if isinstance(one, float))
+
+
+def test_how_files_are_read() -> None:
+    settings, findings = read_settings(
+        """
+        [files."parts.csv"]
+        encoding = "cp1250"
+        delimiter = "\\t"
+        decimal = ","
+        thousands = ""
+        header_row = 3
+        [files."fleet.xlsx"]
+        sheet = "Parts"
+        [files."other.xlsx"]
+        sheet = ["A", "B"]
+        """
+    )
+    assert findings == []
+    assert settings.files["parts.csv"] == FileSettings("cp1250", "\t", ",", "", (), 3)
+    assert settings.files["fleet.xlsx"] == FileSettings(sheet=("Parts",))
+    assert settings.files["other.xlsx"].sheet == ("A", "B")
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ('encoding = "klingon"', "a text encoding"),
+        ('encoding = "rot13"', "a text encoding"),
+        ("encoding = 8", "a text encoding"),
+        ('delimiter = ":"', "one of ',', ';', '\\t', '|'"),
+        ('decimal = "comma"', "one of '.', ','"),
+        ("thousands = 1", "one of ''"),
+        ("sheet = 2", "a list of texts"),
+        ("header_row = 0", "the number of a row"),
+        ("header_row = true", "the number of a row"),
+        ("colour = 1", "a setting that Tideworn knows"),
+    ],
+)
+def test_a_wrong_value_for_a_file_leaves_it_to_be_detected(line: str, words: str) -> None:
+    settings, findings = read_settings(f'[files."a.csv"]\n{line}')
+    assert settings.files["a.csv"] == FileSettings()
+    (one,) = findings
+    assert words in one.expected
+    assert one.field == f"files.a.csv.{line.split()[0]}"
+
+
+def test_two_marks_of_a_file_must_differ() -> None:
+    settings, findings = read_settings('[files."a.csv"]\ndecimal = ","\nthousands = ","\n')
+    assert settings.files["a.csv"] == FileSettings(decimal=",")
+    assert [one.field for one in findings] == ["files.a.csv.thousands"]
+    settings, findings = read_settings("files.x = 1")
+    assert [one.field for one in findings] == ["files.x"]
