@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from analytics.ageing.clocks import CENSORED, EXACT, Nodes
 from analytics.ageing.families import Weibull
 from analytics.ageing.posterior import maximum_likelihood
+from tests.outside.known_ages import lives_seen_through
 
 SHAPE, SCALE, LIVES = 2.5, 9.5, 10_000
 
@@ -24,27 +24,11 @@ def watched_lives() -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     return entry, np.minimum(life, end), life <= end
 
 
-def nodes_of_ages(entry: np.ndarray, exit: np.ndarray, failed: np.ndarray) -> Nodes:
-    number = np.arange(len(exit))
-    return Nodes(
-        life=number,
-        first=number,
-        weight=np.ones(len(exit)),
-        start=np.zeros(len(exit)),
-        entry=entry,
-        lower=exit,
-        upper=exit,
-        entry_years=entry,
-        lower_years=exit,
-        upper_years=exit,
-        outcome=np.where(failed, EXACT, CENSORED),
-        count=np.ones(len(exit)),
-    )
-
-
 @pytest.mark.benchmark(group="Weibull maximum likelihood, 10,000 lives with entry", min_rounds=3)
 def test_ours(benchmark: BenchmarkFixture) -> None:
-    found = benchmark(maximum_likelihood, Weibull(), nodes_of_ages(*watched_lives()))
+    entry, exit, failed = watched_lives()
+    nodes = lives_seen_through(exit, failed, entry)
+    found = benchmark(maximum_likelihood, Weibull(), nodes)
     assert found is not None
     assert (found.shape, found.scale) == pytest.approx((SHAPE, SCALE), rel=0.05)
 
