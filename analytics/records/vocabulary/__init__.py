@@ -1,0 +1,1 @@
+"""What people write, turned into the words of the plain layout: texts in, meanings out."""

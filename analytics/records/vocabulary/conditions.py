@@ -1,0 +1,204 @@
+"""How a part was found, from what people wrote. Every word is common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from analytics.records.vocabulary.phrases import Phrases, listed
+
+Condition = Literal["sound", "degraded", "failed", ""]
+
+FAILED = (
+    *listed(
+        "failed, failure, failures, fail, fails, failing, has failed, found failed, bad failure, "
+        "leak*, split*, torn, tear, tears, tore, ripped, ruptur*, burst, broken, broke, snapped, "
+        "seized, seizing, perforat*, holed, hole in, flood*, sank, sunk, sinking, disintegrated, "
+        "collapsed, taking water, taking on water, making water, letting water in, water ingress, "
+        "ingress of water, water coming in, gave way, gave out, let go, slipped off, came off, "
+        "pulled off, blew off, blown off, defective, unserviceable, knackered, worn out, "
+        "worn through, "
+        "worn past, worn past limit, worn beyond, worn beyond limit, worn over limit, past limit, "
+        "past limits, past the limit, over limit, over the limit, beyond limit, beyond limits, "
+        "beyond the limit, out of limits, out of limit, out of tolerance, outside limits, "
+        "exceeds limit, exceeded limit, excess clearance, excessive clearance, excessive play, "
+        "excessive wear, debonded, delaminated, came apart, fell apart, lost compression, "
+        "failed to seal, hung up"
+    ),
+    # A negation that tells of a failure.
+    *listed(
+        "no longer watertight, no longer tight, no longer seal, no longer seals, "
+        "no longer sealing, "
+        "no longer holds, no longer holding, no longer works, no longer serviceable, "
+        "not watertight, "
+        "not tight, not sealing, not holding, not working, not serviceable, won t seal, wont seal, "
+        "won t hold, does not seal, doesn t seal, doesnt seal, did not seal, didn t seal, "
+        "would not seal, wouldn t seal, will not seal, cannot be sealed, can t be sealed, "
+        "won t stop leak*, would not stop leak*, wouldn t stop leak*, could not stop leak*, "
+        "couldn t stop leak*, can t stop leak*, cannot stop leak*, will not stop leak*, "
+        "won t stop drip*, would not stop drip*, could not stop drip*, "
+        "nicht dicht, nicht mehr dicht, nicht wasserdicht, nicht mehr wasserdicht, dichtet nicht, "
+        "dichtet nicht mehr, pas etanche, plus etanche, n est plus etanche, no estanco, "
+        "no es estanco, ya no sella, no sella, non tiene, non tiene piu, non piu stagno, "
+        "niet dicht, niet meer dicht, niet waterdicht, niet meer waterdicht, dicht niet meer"
+    ),
+    *listed(
+        "undicht*, leck, lecks, leckt, leckte, leckage*, gerissen*, riss sich, geplatzt*, "
+        "gebrochen*, "
+        "defekt*, kaputt, ausgefallen*, versagt*, ausfall, verschlissen uber grenze, "
+        "festgefressen*, "
+        "wassereinbruch, uberflutet, "
+        "fuite, fuites, fuit, fuyait, fuyant*, casse, cassee, dechir*, rompu*, perce, percee, "
+        "defaillan*, hors tolerance, hors service, en panne, grippe, grippee, voie d eau, inonde*, "
+        "fuga, fugas, pierde, perdia, pierde agua, roto, rota, rasgad*, agrietado y pierde, "
+        "averiad*, "
+        "gripado, inundad*, fallo, fallado, via de agua, fuera de limite*, "
+        "perde, perdeva, perdita, perdite, rotto, rotta, strappat*, guasto, guasta, grippato, "
+        "allagat*, fuori tolleranza, "
+        "lek, lekt, lekte, lekkage, lekkend*, gescheurd*, gebroken, versleten over limiet, "
+        "water naar binnen"
+    ),
+)
+# Words that may tell of a failure, or only of a part past its best.
+FAILED_PERHAPS = listed(
+    "crept, crept forward, slipped, rotor moved, rotor slipped, weep*, drip*, seep*, sprays, "
+    "spraying, sprayed, spray, defect, defects, faulty, fault, u s, "
+    "no good, no compression, no compression left, no spring left, gone, loose on tube, "
+    "hot gland, overheat*, ran dry, run dry, running dry, dry run*, vastgelopen, "
+    "excessive drip*, tropft, goutte, gotea, gocciola, druppelt"
+)
+DEGRADED = (
+    *listed(
+        "cracked but dry, cracked, crack, cracks, cracking, crazed, crazing, hardened, hardening, "
+        "gone hard, hard rubber, stiff, brittle, perished, perishing, deteriorated, deterioration, "
+        "degraded, swollen, softened, gone soft, bulging, bulged, chafed, chafing, scored, "
+        "scoring, "
+        "grooved, pitted, pitting, glazed, weak, weakened, rumble, rumbles, rumbling, noisy, "
+        "vibration, vibrates, vibrating, black dust, carbon dust, corroded, corrosion, rusty, "
+        "slight wear, some wear, wear, wearing, worn, slightly worn, partly worn, half worn, "
+        "wear and tear, fair wear and tear, near limit, near the limit, close to limit, "
+        "play, some play, slack, damaged, damage, poor, poor condition, bad condition, marginal, "
+        "not good, not ok, not okay, not sound, not great, unsound, out of true"
+    ),
+    *listed(
+        "rissig*, risse, riss, haarriss*, verhartet*, verhaertet*, ausgehartet, sprode, sproede, "
+        "poros*, verschlissen*, verschleiss*, abgenutzt*, abnutzung, beschadigt*, beschaedigt*, "
+        "schaden, spiel, aufgequollen, nicht gut, nicht in ordnung, "
+        "fissur*, craquel*, durci*, usee, usure, endommag*, abim*, poreux, jeu, gonfle, "
+        "agrietad*, grieta*, endurecid*, desgastad*, desgaste, gastad*, danad*, holgura, "
+        "crepat*, crepa, crepe, indurit*, usurat*, usura, consumat*, danneggiat*, gioco, "
+        "scheurtje*, scheuren, verhard*, versleten, slijtage, beschadigd, uitgedroogd, speling"
+    ),
+)
+# Of these only somebody who was there knows how much: they may tell of a failure too.
+_HALF = frozenset(
+    listed(
+        "poor, weak, damage, damaged, play, not good, not ok, not okay, not sound, not great, stiff"
+    )
+    + listed(
+        "noisy, vibration, vibrates, vibrating, bad condition, poor condition, unsound, marginal"
+    )
+    + listed(
+        "beschadigt*, beschaedigt*, schaden, endommag*, abim*, danad*, danneggiat*, beschadigd"
+    )
+)
+SOUND = (
+    *listed(
+        "sound, good, good condition, good order, very good, ok, okay, all ok, all good, fine, "
+        "serviceable, "
+        "satisfactory, acceptable, as new, like new, in order, all in order, within limits, "
+        "within limit, in limits, inside limits, dry, tight, watertight, undamaged, intact, "
+        "healthy, "
+        "leak free, leakfree, leakproof, leak proof, leak tight, still good, still ok, "
+        "still sound, "
+        "still tight, works well, working well, "
+        "works ok, works fine, working, passed, pass, "
+        "nothing wrong, "
+        "no issues, no issue, no problem, no problems, no concerns, no action needed, "
+        "no action required, nothing to report, nothing found, nad, no change"
+    ),
+    *listed(
+        "in ordnung, i o, gut, einwandfrei, dicht, trocken, unbeschadigt, ohne befund, "
+        "ohne beanstandung, keine mangel, keine maengel, "
+        "bon, bonne, bon etat, en bon etat, etanche, rien a signaler, ras, conforme, "
+        "ne fuit pas, ne fuit plus, "
+        "bien, buen estado, en buen estado, correcto, estanco, sin novedad, "
+        "buono, buona, buono stato, in buono stato, a posto, stagno, asciutto, "
+        "goed, in orde, in goede staat, waterdicht, droog, geen bijzonderheden"
+    ),
+)
+DECOYS = listed(
+    "leak test, leak tests, leak tested, leak testing, leak check, leak checks, leak checked, "
+    "failure prevention, split pin, split pins, split ring, split shell, split bearing, "
+    "split seal, "
+    "tear down, wear ring, wear sleeve, wear limit, weep hole, drip tray, drip pan, spray hood, "
+    "spray paint, spray rail, engine failed, engine failure, engine seized, gearbox failed, "
+    "gearbox failure, gearbox seized, gearbox leak*, pump failed, pump failure, pump leak*, "
+    "oil leak*, diesel leak*, leak* from gearbox, leak* from engine, leak* from hatch, "
+    "hatch leak*, exhaust leak*, coolant leak*, fuel leak*, mount broken, mounts broken, "
+    "good news, dry dock, dry docked, drydock, dry storage, working day, working days, "
+    "hard standing, "
+    "fine mesh, sound signal, tight access"
+)
+_PHRASES = Phrases(
+    {
+        "failed": (*FAILED, *FAILED_PERHAPS),
+        "degraded": DEGRADED,
+        "sound": SOUND,
+        "": DECOYS,
+    }
+)
+_PERHAPS = frozenset(FAILED_PERHAPS) | _HALF
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionRead:
+    """What a text says of a part's condition.
+
+    Attributes
+    ----------
+    condition : {"sound", "degraded", "failed", ""}
+        '' where it says nothing.
+    certain : bool
+        False where a person should look at it.
+    phrase : str
+        The words that say so, in small letters without accents.
+    negated : bool
+        True where the text holds a word of wear or failure that it denies.
+    """
+
+    condition: Condition
+    certain: bool
+    phrase: str
+    negated: bool
+
+
+def condition_of(text: str) -> ConditionRead:
+    """How a part was found, from any text. The worst that stands in it counts.
+
+    A word of failure that is denied leaves the part sound ("no leak found");
+    one that is only feared, or was not looked for, leaves it unsaid.
+    """
+    found = _PHRASES.find(text)
+    negated = any(one.negated for one in found)
+    asked = "?" in text
+    for condition in ("failed", "degraded"):
+        held = [one for one in found if one.meaning == condition and not one.negated]
+        if held:
+            clear = next((one for one in held if one.listed not in _PERHAPS), None)
+            named = clear or held[0]
+            return ConditionRead(condition, clear is not None and not asked, named.phrase, negated)
+    sound = [one for one in found if one.meaning == "sound"]
+    held = [one for one in sound if not one.negated]
+    if held:
+        return ConditionRead(
+            "sound", not (asked or (negated and len(held) < len(sound))), held[0].phrase, negated
+        )
+    denied = [one for one in found if one.negated and not one.supposed and one.meaning != "sound"]
+    if denied and not any(one.supposed for one in found):
+        return ConditionRead("sound", not asked, denied[0].phrase, negated)
+    if sound:
+        # "Not acceptable": something is wrong, and nobody said what.
+        supposed = all(one.supposed for one in sound)
+        return ConditionRead("" if supposed else "degraded", False, sound[0].phrase, True)
+    return ConditionRead("", False, "", negated)
