@@ -11,7 +11,7 @@ import pandas as pd
 Done = Literal["stopped", "rejected", "merged", "ignored", "assumed", "noted"]
 """What the program did: everything short of ``stopped`` lets the rest go on."""
 
-FINDING_COLUMNS = ["file", "row", "field", "found", "expected", "done", "remedy"]
+FINDING_COLUMNS = ["file", "row", "field", "found", "expected", "done", "remedy", "sort", "also"]
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,10 @@ class Finding:
         What the program did about it.
     remedy : str
         What the user can do.
+    sort : str
+        A key of `sorts.SORTS`, blank where it is of none.
+    also : tuple of int
+        Further rows of which the same is true.
     """
 
     file: str
@@ -39,15 +43,36 @@ class Finding:
     expected: str
     done: Done
     remedy: str
+    sort: str = ""
+    also: tuple[int, ...] = ()
+
+    @property
+    def rows(self) -> tuple[int, ...]:
+        """Every row of which it is true."""
+        return self.also if self.row is None else (self.row, *self.also)
 
     def sentence(self) -> str:
         """The finding as one line for a terminal or a page."""
         place = f"{self.file} row {self.row}" if self.row is not None else self.file
+        if self.row is not None and self.also:
+            place += f" and {len(self.also):,} more"
         field = f", {self.field}" if self.field else ""
         found = f"found '{_shortened(self.found)}', " if self.found else ""
         said = f"{place}{field}: {found}expected {self.expected}. {self.remedy} [{self.done}]"
         # A cell may hold line ends, or marks that a terminal would obey.
         return "".join(mark if mark.isprintable() else " " for mark in said)
+
+
+def of_rows(finding: Finding, rows: Iterable[int]) -> list[Finding]:
+    """A finding that is true of several rows: the first of them and, as `also`, the others.
+
+    Returns
+    -------
+    list of Finding
+        The one; empty where there is no row.
+    """
+    ordered = sorted(rows)
+    return [replace(finding, row=ordered[0], also=tuple(ordered[1:]))] if ordered else []
 
 
 def located(findings: Iterable[Finding], places: Mapping[str, str]) -> list[Finding]:
@@ -83,9 +108,10 @@ class FleetError(Exception):
         found: str,
         expected: str,
         remedy: str,
+        sort: str = "",
     ) -> FleetError:
         """The error of one finding that stops everything."""
-        return cls([Finding(file, row, field, found, expected, "stopped", remedy)])
+        return cls([Finding(file, row, field, found, expected, "stopped", remedy, sort)])
 
 
 _IN_ORDER: tuple[Done, ...] = ("stopped", "rejected", "merged", "ignored", "assumed", "noted")
@@ -127,5 +153,6 @@ def findings_table(findings: Iterable[Finding]) -> pd.DataFrame:
         Columns `FINDING_COLUMNS`; `row` is a nullable integer.
     """
     table = pd.DataFrame([asdict(finding) for finding in findings], columns=FINDING_COLUMNS)
+    table["also"] = [", ".join(map(str, rows)) for rows in table["also"]]
     table["row"] = table["row"].astype("Int64")
     return table.sort_values(["file", "row", "field", "done"], kind="stable", ignore_index=True)
