@@ -14,10 +14,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from analytics.records.findings import Finding, FleetError, located
+from analytics.records.findings import Finding, FleetError
+from analytics.records.purged import purged_records
 from analytics.records.reading import Records
 from analytics.records.settings import Settings
 from analytics.records.tables import BOATS, LIFTS, PARTS
+from analytics.records.treatments import found_ashore, treatments
 from analytics.usage import DAYS_PER_YEAR, ShaftHours, day_number, day_numbers, shaft_hours
 
 Floats = npt.NDArray[np.float64]
@@ -53,6 +55,9 @@ OLDEST_YEARS = 20
 ASHORE_AT_MOST = 183
 """Days that a haul-out may have lasted where its launch is not written down (common practice, no
 source: the longest lay-up)."""
+
+YEAR_ONLY = 364.0
+"""Days between the first and the last day of a window that says no more than the year."""
 
 IN_SERVICE = "in_service"
 
@@ -118,12 +123,11 @@ def table_of_lives(records: Records) -> Lives:
         f"lot {lot}" if lot in kinds[name].apart else "all"
         for name, lot in zip(rows["kind"], rows["lot"], strict=True)
     ]
-    place = records.places[PARTS.file]
-    table["source"] = [f"{place}:{row}" for row in rows["row"]]
-    table["seen_from"] = _seen_from(records, boats)
+    table["source"] = [records.source(PARTS.file, row) for row in rows["row"].tolist()]
+    table["seen_from"] = _seen_from(records, rows, boats)
     table["outcome"] = _outcomes(rows, boats, records)
     first_end, last_end = _written_ends(rows, boats, records)
-    starts, place_began = _starts(rows, boats, table["seen_from"], first_end, last_end)
+    starts, place_began = _starts(records, rows, boats, table, first_end, last_end)
     table["start_lo"], table["start_hi"] = starts.lo, starts.hi
     table["place_began"] = place_began
     table["leaves_on"] = boats["left_on_lo"].to_numpy()
@@ -131,13 +135,16 @@ def table_of_lives(records: Records) -> Lives:
     ends = _ends(records, rows, table, first_end, last_end, ashore_only)
     table["end_lo"], table["end_hi"] = ends.lo, ends.hi
 
+    watched = _watched_from(records, records.tables[BOATS.file])
+    findings += purged_records(records.tables, watched, day_number(records.as_of))
+    findings += treatments(records.tables, records.settings, table, set(usage.metered()))
     for name in ("start_lo", "start_hi", "seen_from", "end_lo", "end_hi"):
         table[name] = pd.to_datetime(table[name], unit="D", origin="unix")
     # By what the lives are, and by their rows only where nothing else tells them apart.
     order = [*(name for name in COLUMNS if name not in ("life", "source")), *COVARIATES, "group"]
     table = table.sort_values([*order, "source"], kind="stable", ignore_index=True)
     table.insert(0, "life", np.arange(1, len(table) + 1))
-    findings = located([*findings, *starts.findings, *ends.findings], records.places)
+    findings = records.located([*findings, *starts.findings, *ends.findings])
     table = table[[*COLUMNS, *COVARIATES, *FOR_FITTING]]
     return Lives(table, usage, records.settings, tuple(findings))
 
@@ -159,6 +166,7 @@ def require_survivors(lives: Lives) -> None:
             found="no row that can be used",
             expected="at least one life",
             remedy="Look at the findings of 'tideworn check' and mend the rows that were rejected.",
+            sort="file_missing",
         )
     if only_failures(lives.table):
         raise FleetError.because(
@@ -168,6 +176,7 @@ def require_survivors(lives: Lives) -> None:
             expected="the parts that did not fail as well",
             remedy="Export every part, also those still fitted and those replaced while sound: "
             "from failures alone the life of a part cannot be told.",
+            sort="only_failures",
         )
 
 
@@ -185,7 +194,12 @@ class _Windows:
     findings: list[Finding]
 
 
-def _seen_from(records: Records, boats: pd.DataFrame) -> Floats:
+def _seen_from(records: Records, rows: pd.DataFrame, boats: pd.DataFrame) -> Floats:
+    """The day from which each life counts; a part from another boat has lived until it came."""
+    return np.fmax(_watched_from(records, boats), day_numbers(rows["here_since_hi"]))
+
+
+def _watched_from(records: Records, boats: pd.DataFrame) -> Floats:
     joined = day_numbers(boats["joined_on_hi"])
     begin = records.settings.records_from
     return joined if begin is None else np.fmax(joined, day_number(begin))
@@ -214,9 +228,10 @@ def _written_ends(
 
 
 def _starts(
+    records: Records,
     rows: pd.DataFrame,
     boats: pd.DataFrame,
-    seen_from: pd.Series[float],
+    table: pd.DataFrame,
     first_end: Floats,
     last_end: Floats,
 ) -> tuple[_Windows, Bools]:
@@ -227,7 +242,10 @@ def _starts(
     """
     lo = day_numbers(rows["fitted_on_lo"])
     hi = np.fmin(day_numbers(rows["fitted_on_hi"]), last_end)
-    seen, built = seen_from.to_numpy(), day_numbers(boats["built_on_lo"])
+    seen, built = table["seen_from"].to_numpy(), day_numbers(boats["built_on_lo"])
+    came = day_numbers(rows["here_since_hi"])
+    as_built = _fitted_as_built(records, boats)
+    failed = (table["outcome"] == "failed").to_numpy()
     place_began = np.zeros(len(lo), dtype=bool)
     findings = []
     keys = list(zip(rows["boat"], rows["position"], rows["kind"], strict=True))
@@ -237,19 +255,28 @@ def _starts(
         others = place[place != i]
         before = others[last_end[others] < first_end[i]]
         hi[i] = last_end[i]
-        if len(before):
+        sort = "failed_fit_date_unknown" if failed[i] else "fit_date_unknown"
+        if not np.isnan(came[i]):
+            hi[i] = came[i]
+            lo[i] = np.floor(hi[i] - OLDEST_YEARS * DAYS_PER_YEAR)
+            told = f"up to {OLDEST_YEARS} years before it came from another boat"
+        elif len(before):
             # Every removal since was written down, so it was fitted when that one came out.
             lo[i], told = first_end[before].max(), "soon after the part before it was removed"
             hi[i] = min(last_end[i], last_end[before].max() + EMPTY_AT_MOST)
         else:
             told = "before it ended"
-            if not (first_end[others] < last_end[i]).any() and not np.isnan(seen[i]):
+            first_here = not (first_end[others] < last_end[i]).any()
+            if first_here and not np.isnan(seen[i]):
                 # First in its place: it was there when somebody began to watch.
                 hi[i] = min(seen[i], last_end[i])
                 told = "before the boat was first watched"
             if built[i] <= hi[i]:
                 lo[i], told = built[i], f"after the boat was built and {told}"
                 place_began[i] = True
+                if first_here and records.settings.first_part_as_built:
+                    hi[i], sort = min(hi[i], as_built[i]), "fit_assumed_as_built"
+                    told = "when the boat was built, as first_part_as_built in fleet.toml says"
             else:
                 lo[i] = np.floor(hi[i] - OLDEST_YEARS * DAYS_PER_YEAR)
                 told = f"up to {OLDEST_YEARS} years back and {told}"
@@ -263,9 +290,23 @@ def _starts(
                 "assumed",
                 f"Read as fitted {told}: between {_day(lo[i])} and {_day(hi[i])}. "
                 "An invoice, a date code or a log would narrow it.",
+                sort,
             )
         )
     return _Windows(lo, hi, findings), place_began
+
+
+def _fitted_as_built(records: Records, boats: pd.DataFrame) -> Floats:
+    """The last day on which the first parts of each boat were fitted, if with her building.
+
+    Where only the year of building is known she may have been launched, and
+    the records begun, later.
+    """
+    lo, hi = day_numbers(boats["built_on_lo"]), day_numbers(boats["built_on_hi"])
+    first = day_numbers(boats["joined_on_hi"])
+    if records.settings.records_from is not None:
+        first = np.fmin(first, day_number(records.settings.records_from))
+    return np.where(hi - lo >= YEAR_ONLY, np.fmax(hi, first), hi)
 
 
 def _ends(
@@ -294,21 +335,7 @@ def _ends(
     )
     # A year-only removal may begin before the boat was watched; the life did not end there.
     end_lo = np.maximum(end_lo, np.where(seen < last_end, seen, end_lo))
-    findings = []
-    if n := int((by_lift & hidden & failed).sum()):
-        findings.append(
-            Finding(
-                PARTS.file,
-                None,
-                "last_sound_on",
-                f"{n} blank",
-                "when it was last seen sound",
-                "assumed",
-                f"{n} failure(s) found ashore: the part is taken as sound at the boat's haul-out "
-                "before, because a worn one would have been found then. "
-                "Fill in last_sound_on if not.",
-            )
-        )
+    findings = found_ashore(rows["row"].to_numpy(), hidden & failed, sound, by_lift)
     return _Windows(np.maximum(end_lo, start), last_end, findings)
 
 

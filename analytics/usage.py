@@ -18,6 +18,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.records.findings import Finding
+from analytics.records.meters import Meter, joined_meter, stuck_runs
 from analytics.records.reading import Records
 from analytics.records.seasons import SeasonRule
 from analytics.records.settings import FILE as SETTINGS_FILE
@@ -32,10 +33,6 @@ DEFAULT_HOURS_PER_YEAR = 300.0
 
 IDLE_SHARE = 0.02
 """A day out of season counts as this much of a day in season: engines are turned at the berth."""
-
-NEW_METER_SHARE = 0.5
-"""A reading of at most this share of the one before it is a new meter's; one that falls less is
-a slip or a rounding (common practice, no source)."""
 
 _FIRST_DAY = date(1900, 1, 1)
 _EPOCH = np.datetime64("1970-01-01", "D")
@@ -82,6 +79,10 @@ class ShaftHours:
         return np.array(
             [self.lines[key] for key in zip(boats, positions, strict=True)], dtype=np.int64
         )
+
+    def metered(self) -> list[tuple[str, str]]:
+        """Boat and position of the lines whose rate comes from a meter."""
+        return [line for line, k in self.lines.items() if self.basis[k] == "meter"]
 
     def hours_at(self, line: Ints, day: Floats) -> Floats:
         """Cumulative shaft hours of a line on a day; only differences mean anything.
@@ -162,13 +163,15 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
     Readings come from `hours.csv` and from the hours written beside a part's
     fitting and removal. A deep fall means a new meter: the hours in between are
     taken from the line's own rate, at least what the new meter shows. A small
-    fall is a slip: the higher reading stands.
+    fall is a slip: the higher reading stands. A meter that shows the same for
+    longer than a season, on a boat that is not said to lie idle, has stuck: the
+    hours in between are taken from the line's own rate as well.
 
     Returns
     -------
     ShaftHours
     list of Finding
-        Meters replaced, slips, lines without readings, readings without a line.
+        Meters replaced and stuck, slips, lines without readings, readings without a line.
     """
     rule, share = records.settings.seasons, records.settings.shaft_share
     boats = records.tables[BOATS.file].set_index("boat")
@@ -177,16 +180,21 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
     # A boat whose lay-up is not known may run in any month.
     afloat = of_line["lay_up"].ne("ashore").to_numpy()
     readings, findings = _readings(records, lines)
-    meters: list[_Meter] = []
+    given = of_line["hours_per_season"].to_numpy(dtype=np.float64) * share
+    meters: list[Meter] = []
     for (boat, position), (days, hours, sources) in zip(lines, readings, strict=True):
         k = len(meters)
-        meter = _joined_meter(active_years(days, bool(afloat[k]), rule), hours * share)
+        active = active_years(days, bool(afloat[k]), rule)
+        runs = [] if given[k] == 0 else stuck_runs(days, active, hours, rule)
+        meter = joined_meter(active, hours * share, runs)
         meters.append(meter)
+        findings += [
+            _stuck(sources[i + 1 : j + 1], f"{hours[j]:g} ({boat}, {position})") for i, j in runs
+        ]
         for i in meter.falls:
             fell = f"{hours[i]:g} after {hours[:i].max():g} ({boat}, {position})"
             findings.append(_fall(sources[i], fell, is_new=i in meter.new))
     metered = np.array([meter.rate for meter in meters], dtype=np.float64)
-    given = of_line["hours_per_season"].to_numpy(dtype=np.float64) * share
     known = np.where(np.isnan(metered), given, metered)
     fleet = float(np.nanmean(known)) if np.isfinite(known).any() else DEFAULT_HOURS_PER_YEAR
     past = np.where(np.isnan(known), fleet, known)
@@ -200,7 +208,7 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
     today = np.array([day_number(records.as_of)])
     now = {flag: float(active_years(today, flag, rule)[0]) for flag in (True, False)}
     for k, meter in enumerate(meters):
-        x, y = _extended(meter.active, meter.hours, now[bool(afloat[k])], past[k], future[k])
+        x, y = _extended(meter.active, meter.ran(past[k]), now[bool(afloat[k])], past[k], future[k])
         knots.append(x)
         knot_hours.append(y)
     usage = ShaftHours(lines, afloat, past, future, basis, rule, tuple(knots), tuple(knot_hours))
@@ -253,46 +261,6 @@ def _readings(
     return [(days[i:j], read[i:j], places[i:j]) for i, j in pairwise(of_line.tolist())], findings
 
 
-@dataclass(frozen=True)
-class _Meter:
-    """One line's readings made one rising count.
-
-    Attributes
-    ----------
-    active, hours : ndarray, shape (n_readings,)
-        Years of use and shaft hours run since the first reading.
-    rate : float
-        Hours per year of use, NaN where the readings say too little.
-    falls : list of int
-        Readings below the one before them; those of `new` are a new meter's.
-    """
-
-    active: Floats
-    hours: Floats
-    rate: float
-    falls: list[int]
-    new: list[int]
-
-
-def _joined_meter(active: Floats, hours: Floats) -> _Meter:
-    if len(hours) < 2:
-        return _Meter(active, hours, float("nan"), [], [])
-    falls = np.flatnonzero(np.diff(hours) < 0) + 1
-    new = falls[hours[falls] <= NEW_METER_SHARE * hours[falls - 1]]
-    if len(falls):
-        # Within one meter a lower reading is a slip or a rounding: the highest so far stands.
-        hours = np.concatenate([np.maximum.accumulate(one) for one in np.split(hours, new)])
-    steps, spans = np.diff(hours), np.diff(active)
-    same = np.ones(len(steps), dtype=bool)
-    same[new - 1] = False
-    span = float(spans[same].sum())
-    # Less than half a year of use says too little about the years outside it.
-    rate = float(steps[same].sum()) / span if span >= 0.5 else float("nan")
-    bridged = np.maximum(hours[1:], np.nan_to_num(rate) * spans)
-    run = np.concatenate([[0.0], np.cumsum(np.where(same, steps, bridged))])
-    return _Meter(active, run, rate, falls.tolist(), new.tolist())
-
-
 def _extended(
     active: Floats, cumulative: Floats, now: float, past: float, future: float
 ) -> tuple[Floats, Floats]:
@@ -325,6 +293,23 @@ def _fall(place: Place, fell: str, *, is_new: bool) -> Finding:
         "hours that do not fall",
         "assumed",
         f"Read as {read_as}. If it is a slip, correct the reading.",
+        "meter_replaced",
+    )
+
+
+def _stuck(places: list[Place], reading: str) -> Finding:
+    file, row = places[0]
+    return Finding(
+        file,
+        row,
+        "hours" if file == HOURS.file else "fitted_hours, removed_hours",
+        f"still {reading}",
+        "hours that rise while the boat is in use",
+        "assumed",
+        "Read as a meter that has stuck; the hours in between follow the line's own rate. If the "
+        "boat lay idle, set hours_per_season in boats.csv to 0, or leave these readings out.",
+        "meter_replaced",
+        tuple(other for name, other in places[1:] if name == file),
     )
 
 
@@ -343,6 +328,7 @@ def _without_part(readings: pd.DataFrame) -> list[Finding]:
             "noted",
             f"{len(readings)} reading(s) of {len(lines)} line(s) are not used: correct the side, "
             "or add the parts.",
+            "side_missing",
         )
     ]
 
@@ -368,6 +354,7 @@ def _without_hours(
             f"{fleet:.0f} shaft hours a year stand in for {len(bare)} boat(s); "
             f"give their hours to do better. shaft_share in {SETTINGS_FILE} turns meter hours "
             "into shaft hours.",
+            "hours_missing",
         )
     ]
 

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from analytics.records.kinds import Kind
+from analytics.records.price_rows import in_currency
 from analytics.records.reading import Records
 from analytics.records.settings import Rates
 from analytics.records.tables import PRICES
@@ -57,9 +58,12 @@ class PriceList:
 def price_list(records: Records) -> PriceList:
     """Prices of the checked rows of `prices.csv`.
 
-    A kind without a row of its own has the mean of its part numbers.
+    A kind without a row of its own has the mean of its part numbers. A price in
+    another currency than the fleet's is none.
     """
     table = records.tables[PRICES.file]
+    ours = [in_currency(written, records.settings) for written in table["currency"]]
+    table = table[np.array(ours, dtype=bool)]
     rows = table.sort_values(["kind", "part_no", "part_price", "row"], kind="stable")
     by_part_no = {row["part_no"]: _price(row) for _, row in rows[rows["part_no"] != ""].iterrows()}
     by_kind = {}

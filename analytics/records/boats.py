@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from analytics.records.boat_names import BoatNames, boat_names, names_by_hull
 from analytics.records.cells import CheckedRows, Row
 from analytics.records.settings import Settings
 from analytics.records.spelling import Spelling
@@ -23,19 +24,27 @@ class Boats:
         Names whose only row was rejected, and that row.
     later : frozenset of str
         Names of boats that joined after the last day watched.
+    names : BoatNames
+        What else they are called.
+    where : callable
+        How findings name a row of the list.
     """
 
     rows: Mapping[str, Row]
     rejected: Mapping[str, int]
     later: frozenset[str]
     spelling: Spelling
+    names: BoatNames = BoatNames()
+    where: Callable[[int], str] = "row {}".format
 
     def remedy(self, name: str) -> str:
         """What to do about a row that names a boat which is not there."""
         if line := self.rejected.get(name):
-            return f"Row {line} of boats.csv names it and was rejected: mend that row."
+            return f"The list of boats names it in {self.where(line)}, which was rejected: mend it."
         hint = self.spelling.hint(name)
-        return f"{hint}Correct the name, or add the boat to boats.csv."
+        return (
+            f"{hint}Correct the name, decide once what it is read as, or add the boat to the list."
+        )
 
     def watched_from(self, name: str, settings: Settings) -> date | None:
         """The day from which the lives on a boat were recorded, None where nothing says."""
@@ -52,17 +61,28 @@ def check_boats(checked: CheckedRows, as_of: date) -> Boats:
     """Keep each boat once, with dates that agree; reject the other rows with a reason."""
     boats: dict[str, Row] = {}
     later: set[str] = set()
+    shared = names_by_hull(checked)
     # Not by line: which row is kept must not depend on the order of the file.
     for row in sorted(checked.rows, key=_all_cells):
         name, line = row["boat"], row["row"]
-        if name in boats:
+        if name in shared:
+            checked.reject(
+                line,
+                "hull_no",
+                "",
+                f"a hull number, as {name} is the name of two boats or more",
+                "Fill it in.",
+                sort="boat_name_shared",
+            )
+        elif name in boats:
             checked.reject(
                 line,
                 "boat",
                 name,
                 "each boat once",
-                f"The name stands in row {boats[name]['row']} too: give each boat a name of its "
+                f"The name stands in {checked.where(boats[name]['row'])} too: give each boat a name of its "
                 "own, such as with its hull number.",
+                sort="boat_name_shared",
             )
         elif row["joined_on_lo"] and row["joined_on_lo"] > as_of:
             later.add(name)
@@ -71,6 +91,7 @@ def check_boats(checked: CheckedRows, as_of: date) -> Boats:
                 f"{name} joined {row['joined_on_lo']}",
                 f"a boat that had joined by {as_of}, the last day watched",
                 "Nothing to do, unless the date or as_of in fleet.toml is wrong.",
+                sort="future_date",
             )
         elif _dates_agree(row, as_of, checked):
             boats[name] = row
@@ -80,6 +101,8 @@ def check_boats(checked: CheckedRows, as_of: date) -> Boats:
         rejected={name: line for name, line in rejected.items() if name and name not in boats},
         later=frozenset(later - boats.keys()),
         spelling=Spelling(boats, 0.75),
+        names=boat_names(boats, shared),
+        where=checked.where,
     )
 
 
@@ -96,6 +119,7 @@ def _dates_agree(row: Row, as_of: date, checked: CheckedRows) -> bool:
             left,
             f"a date from {joined}, when it joined",
             "One of the two dates is wrong: correct it.",
+            sort="dates_disagree",
         )
         return False
     if joined:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache, partial
 from typing import Any
 
 from analytics.records import dates
-from analytics.records.findings import Done, Finding
+from analytics.records.findings import Done, Finding, of_rows
 from analytics.records.numbers import PLAIN, Marks, TwoReadings, marks_of
 from analytics.records.spelling import Spelling
 from analytics.records.table_rows import TableRows
@@ -38,6 +38,8 @@ class CheckedRows:
         The cells of each line as they stood, for the rejected file.
     marks : mapping of str to Marks
         The marks within the numbers of each column that holds some.
+    where : callable
+        How findings name a row by its number, such as "row 12".
     """
 
     table: Table
@@ -48,6 +50,7 @@ class CheckedRows:
     ignored: dict[int, Finding]
     texts: dict[int, dict[str, str]]
     marks: Mapping[str, Marks] = field(default_factory=dict)
+    where: Callable[[int], str] = "row {}".format
 
     @classmethod
     def none(cls, table: Table) -> CheckedRows:
@@ -55,22 +58,50 @@ class CheckedRows:
         return cls(table, table.file, [], [], {}, {}, {})
 
     def say(
-        self, line: int, field: str, found: object, expected: str, done: Done, remedy: str
+        self,
+        line: int,
+        field: str,
+        found: object,
+        expected: str,
+        done: Done,
+        remedy: str,
+        *,
+        sort: str = "",
     ) -> Finding:
         """Add a finding about one cell of a line, or about the line (no field)."""
         text = "" if found is None else str(found)
-        finding = Finding(self.place, line, field, text, expected, done, remedy)
+        finding = Finding(self.place, line, field, text, expected, done, remedy, sort)
         self.findings.append(finding)
         return finding
 
-    def reject(self, line: int, field: str, found: object, expected: str, remedy: str) -> None:
+    def say_of(
+        self,
+        lines: Iterable[int],
+        field: str,
+        found: object,
+        expected: str,
+        done: Done,
+        remedy: str,
+        *,
+        sort: str = "",
+    ) -> None:
+        """Add one finding that is true of several lines; none where there is no line."""
+        text = "" if found is None else str(found)
+        finding = Finding(self.place, None, field, text, expected, done, remedy, sort)
+        self.findings.extend(of_rows(finding, lines))
+
+    def reject(
+        self, line: int, field: str, found: object, expected: str, remedy: str, *, sort: str = ""
+    ) -> None:
         """Leave a line out because something on it is wrong; the first reason counts."""
-        finding = self.say(line, field, found, expected, "rejected", remedy)
+        finding = self.say(line, field, found, expected, "rejected", remedy, sort=sort)
         self.rejected.setdefault(line, finding)
 
-    def ignore(self, line: int, found: object, expected: str, remedy: str) -> None:
+    def ignore(
+        self, line: int, found: object, expected: str, remedy: str, *, sort: str = ""
+    ) -> None:
         """Leave a line out although nothing on it is wrong."""
-        self.ignored[line] = self.say(line, "", found, expected, "ignored", remedy)
+        self.ignored[line] = self.say(line, "", found, expected, "ignored", remedy, sort=sort)
 
 
 def check_rows(table: Table, read: TableRows) -> CheckedRows:
@@ -85,7 +116,9 @@ def check_rows(table: Table, read: TableRows) -> CheckedRows:
         if column.holds == "number" and column.name in read.header
     }
     place = read.grid.place
-    checked = CheckedRows(table, place, [], list(read.findings), {}, {}, dict(read.rows), marks)
+    checked = CheckedRows(
+        table, place, [], list(read.findings), {}, {}, dict(read.rows), marks, read.where
+    )
     blank: Row = {"row": 0}
     for column in table.columns:
         blank |= _BLANK[column.holds](column.name)
@@ -101,7 +134,14 @@ def check_rows(table: Table, read: TableRows) -> CheckedRows:
         first = next(filter(None, cells.values()), None)
         if first is None:
             checked.ignored[line] = Finding(
-                place, line, "", "", "a row with something in it", "ignored", "Nothing to do."
+                place,
+                line,
+                "",
+                "",
+                "a row with something in it",
+                "ignored",
+                "Nothing to do.",
+                "totals_and_titles",
             )
             continue
         if may_head(first) and is_totals_row(table, cells):
@@ -110,6 +150,7 @@ def check_rows(table: Table, read: TableRows) -> CheckedRows:
                 ", ".join(text for text in cells.values() if text),
                 f"a row that is {table.row_is}",
                 f"Taken for a row of totals. If it is a record, fill in {', '.join(table.needed)}.",
+                sort="totals_and_titles",
             )
             continue
         row = blank.copy()
@@ -136,21 +177,26 @@ def _texts(read: TableRows, column: Column) -> set[str]:
 
 
 class _WrongCell(ValueError):
-    """What would have been right, and what to do.
+    """What would have been right, what to do, and the sort of finding it is.
 
-    `placeholder` marks a date that means "not known": right as a blank, not as a date.
+    A date that means "not known" is right as a blank, not as a date.
     """
 
-    def __init__(self, expected: str, remedy: str, *, placeholder: bool = False) -> None:
-        self.expected, self.remedy, self.placeholder = expected, remedy, placeholder
+    def __init__(self, expected: str, remedy: str, sort: str = "cell_unreadable") -> None:
+        self.expected, self.remedy, self.sort = expected, remedy, sort
         super().__init__(expected)
+
+    @property
+    def placeholder(self) -> bool:
+        """True for a date that means "not known"."""
+        return self.sort == "placeholder_date"
 
 
 def _say_wrong(
     checked: CheckedRows, line: int, column: Column, text: str, wrong: _WrongCell
 ) -> None:
     if column.required or (column.vital and not wrong.placeholder):
-        checked.reject(line, column.name, text, wrong.expected, wrong.remedy)
+        checked.reject(line, column.name, text, wrong.expected, wrong.remedy, sort=wrong.sort)
         return
     checked.say(
         line,
@@ -159,6 +205,7 @@ def _say_wrong(
         wrong.expected,
         "assumed" if wrong.placeholder else "ignored",
         f"{wrong.remedy} Until then the cell is read as blank.",
+        sort=wrong.sort,
     )
 
 
@@ -197,7 +244,7 @@ def _window(text: str) -> tuple[date, date]:
         raise _WrongCell(
             "a date",
             "Many programs write this where nobody knew the date: give it if you do.",
-            placeholder=True,
+            "placeholder_date",
         )
     first, last = dates.FIRST_YEAR, dates.LAST_YEAR
     if not first <= window.lo.year <= window.hi.year <= last:
@@ -212,6 +259,7 @@ def _number(text: str, marks: Marks) -> float:
         raise _WrongCell(
             f"a number of one reading, where this may be {either}",
             "No other cell of the column decides: set decimal for this file in fleet.toml.",
+            "number_two_readings",
         ) from None
     except ValueError:
         raise _WrongCell(
@@ -228,5 +276,10 @@ def _choice(column: Column, text: str) -> str:
     word = as_word(text)
     if word not in column.choices:
         hint = Spelling(column.choices, 0.6).hint(word).strip() or "Use one of these words."
-        raise _WrongCell("one of " + ", ".join(column.choices) + " or blank", hint)
+        by_number = column.name == "position" and word.isdecimal()
+        raise _WrongCell(
+            "one of " + ", ".join(column.choices) + " or blank",
+            hint,
+            "side_by_number" if by_number else "words_unknown",
+        )
     return word

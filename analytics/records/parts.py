@@ -1,13 +1,18 @@
-"""Checks of one row of `parts.csv` that need more than one cell: boat, side, kind and dates."""
+"""Rows of `parts.csv` against the boats and the kinds: boat, side, kind and size."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 
+from analytics.records.boat_names import Dates, first_day, settle_names
 from analytics.records.boats import Boats
 from analytics.records.cells import CheckedRows, Row
 from analytics.records.findings import Finding
-from analytics.records.places import check_places, ignore_unwatched
+from analytics.records.moves import end_spells, in_place_from, say_moved
+from analytics.records.part_dates import DateCheck
+from analytics.records.part_sizes import AS_GOOD_AS_EQUAL, SizeCheck
+from analytics.records.places import check_places
 from analytics.records.settings import Settings
 from analytics.records.spelling import Spelling
 
@@ -34,31 +39,52 @@ def check_parts(
     dict of int to Finding
         Lines merged into another row.
     """
-    check = _RowCheck(checked, boats, settings, as_of)
-    rows = [row for row in checked.rows if check.place(row) and check.times(row)]
+    check = _PlaceCheck(checked, boats, settings, as_of)
+    dates = DateCheck(checked, boats, settings, as_of)
+    rows = [row for row in checked.rows if check.place(row) and dates.right(row)]
+    check.sizes.say_inches(checked)
+    dates.say_together()
+    say_moved(checked, rows)
     return check_places(checked, rows, boats, settings, as_of)
 
 
-class _RowCheck:
+def _dates_by(as_of: date) -> Callable[[Row], Dates]:
+    """The days of a life; one that goes on lasts until the last day watched."""
+
+    def dates(row: Row) -> Dates:
+        first, removed = in_place_from(row)[0], row["removed_on_lo"]
+        return Dates(first, row["removed_on_hi"] or as_of, first_day([first, removed]))
+
+    return dates
+
+
+class _PlaceCheck:
     """Each check says what it found and answers whether the row can be used."""
 
     def __init__(self, checked: CheckedRows, boats: Boats, settings: Settings, as_of: date) -> None:
         self.checked, self.boats, self.settings, self.as_of = checked, boats, settings, as_of
         self.kinds = Spelling(settings.kinds, 0.8)
+        self.unsettled = settle_names(checked, boats.names, _dates_by(as_of))
+        end_spells(checked)
+        self.sizes = SizeCheck(boats.rows)
         self.twins = {
             row["boat"] for row in checked.rows if row["position"] in ("port", "starboard")
         }
 
-    def reject(self, row: Row, field: str, found: object, expected: str, remedy: str) -> bool:
-        self.checked.reject(row["row"], field, found, expected, remedy)
+    def reject(
+        self, row: Row, field: str, found: object, expected: str, remedy: str, sort: str
+    ) -> bool:
+        self.checked.reject(row["row"], field, found, expected, remedy, sort=sort)
         return False
 
     def place(self, row: Row) -> bool:
-        """Boat, side and kind: where the part sat must be clear."""
-        return self._boat(row) and self._side(row) and self._kind(row)
+        """Boat, side, kind and size: where the part sat must be clear."""
+        return self._boat(row) and self._side(row) and self._kind(row) and self._size(row)
 
     def _boat(self, row: Row) -> bool:
         boat = row["boat"]
+        if problem := self.unsettled.get(row["row"]):
+            return self.reject(row, "boat", boat, *problem)
         if boat in self.boats.rows:
             return True
         if boat in self.boats.later:
@@ -67,9 +93,11 @@ class _RowCheck:
                 boat,
                 f"a boat that had joined by {self.as_of}",
                 "Nothing to do, unless as_of in fleet.toml is too early.",
+                sort="future_date",
             )
             return False
-        return self.reject(row, "boat", boat, "a boat of boats.csv", self.boats.remedy(boat))
+        remedy = self.boats.remedy(boat)
+        return self.reject(row, "boat", boat, "a boat of boats.csv", remedy, "boat_name_unknown")
 
     def _side(self, row: Row) -> bool:
         position = row["position"]
@@ -80,6 +108,7 @@ class _RowCheck:
                 position,
                 "port or starboard on a boat with two shafts",
                 "Fill in the side; two parts on one row need two rows.",
+                "side_missing",
             )
         row["position"] = position or "single"
         return True
@@ -95,6 +124,7 @@ class _RowCheck:
                 kind,
                 "a kind of part that is known",
                 f"{hint}If it is a kind of your own, add [kinds.{kind}] to fleet.toml.",
+                "words_unknown",
             )
         self.checked.say(
             row["row"],
@@ -104,168 +134,20 @@ class _RowCheck:
             "assumed",
             "Read as a kind of your own that ages by calendar years; "
             f"add [kinds.{kind}] to fleet.toml to give it a clock, a limit and a prior.",
+            sort="words_unknown",
         )
         return True
 
-    def times(self, row: Row) -> bool:
-        """Dates against each other, and against what was watched."""
-        if not (self._fitting(row) and self._removal(row)):
-            return False
-        self._still_fitted(row)
-        if not self._reason(row):
-            return False
-        self._cut_windows(row)
-        if not self._watched(row):
-            return False
-        self._last_sound(row)
-        self._hours(row)
-        return True
-
-    def _fitting(self, row: Row) -> bool:
-        fitted = row["fitted_on_lo"]
-        if not fitted:
+    def _size(self, row: Row) -> bool:
+        if self.sizes.fits(row):
             return True
-        boat = self.boats.rows[row["boat"]]
-        if fitted > self.as_of:
-            self.checked.ignore(
-                row["row"],
-                f"fitted {fitted}",
-                f"a part fitted by {self.as_of}, the last day watched",
-                "Nothing to do for planned work; else correct the date, or as_of in fleet.toml.",
-            )
-            return False
-        if boat["left_on_hi"] and fitted > boat["left_on_hi"]:
-            return self.reject(
-                row,
-                "fitted_on",
-                fitted,
-                f"a date up to {boat['left_on_hi']}, when the boat left",
-                "Correct the date, or left_on in boats.csv.",
-            )
-        if boat["built_on_lo"] and row["fitted_on_hi"] < boat["built_on_lo"]:
-            self.checked.say(
-                row["row"],
-                "fitted_on",
-                row["fitted_on_hi"],
-                f"a date from {boat['built_on_lo']}, when the boat was built",
-                "noted",
-                "Read as it stands; correct the date, or built_on in boats.csv.",
-            )
-        return True
-
-    def _removal(self, row: Row) -> bool:
-        removed_lo, removed_hi = row["removed_on_lo"], row["removed_on_hi"]
-        if not removed_lo:
-            return True
-        left = self.boats.rows[row["boat"]]["left_on_hi"]
-        if row["fitted_on_lo"] and removed_hi < row["fitted_on_lo"]:
-            return self.reject(
-                row,
-                "removed_on",
-                removed_hi,
-                f"a date from {row['fitted_on_lo']}, when it was fitted",
-                "One of the two dates is wrong: look at the invoice or the yard's log.",
-            )
-        if left and removed_lo > left:
-            return self.reject(
-                row,
-                "removed_on",
-                removed_lo,
-                f"a date up to {left}, when the boat left",
-                "Correct the date, or left_on in boats.csv.",
-            )
-        return True
-
-    def _still_fitted(self, row: Row) -> None:
-        """A part removed after the last day watched was in place on that day, whatever ended it."""
-        removed = row["removed_on_lo"]
-        if not removed or removed <= self.as_of:
-            return
-        self.checked.say(
-            row["row"],
-            "removed_on",
-            removed,
-            f"a date up to {self.as_of}, the last day watched",
-            "assumed",
-            "Read as still fitted on that day; correct the date if it is a slip, "
-            "or as_of in fleet.toml.",
+        shaft = self.sizes.shaft_of(row["boat"])
+        return self.reject(
+            row,
+            "size",
+            row["size"],
+            f"a size within {AS_GOOD_AS_EQUAL} mm of the boat's shaft, {shaft.text}",
+            "The boat or the size is wrong: correct it, or shaft_size in boats.csv; or accept the "
+            "row by a decision.",
+            "size_not_of_boat",
         )
-        row["removed_on_lo"] = row["removed_on_hi"] = None
-        row["reason"] = row["found"] = ""
-        row["removed_hours"] = float("nan")
-        if row["last_sound_on_lo"] and row["last_sound_on_lo"] > self.as_of:
-            row["last_sound_on_lo"] = row["last_sound_on_hi"] = None
-
-    def _reason(self, row: Row) -> bool:
-        reason = row["reason"]
-        if row["removed_on_lo"] and not reason:
-            row["reason"] = "unknown"
-            self.checked.say(
-                row["row"],
-                "reason",
-                "",
-                "why it was removed",
-                "assumed",
-                "Read as unknown: counted as removed, not as failed. Fill it in if you know.",
-            )
-        elif reason and not row["removed_on_lo"]:
-            if reason == "boat_left" and self.boats.rows[row["boat"]]["left_on_lo"]:
-                row["reason"] = ""  # boats.csv says when
-                return True
-            return self.reject(
-                row,
-                "removed_on",
-                "",
-                f"a date for the removal ({reason})",
-                "Fill in when it was removed; a year or a range will do.",
-            )
-        return True
-
-    def _cut_windows(self, row: Row) -> None:
-        """A part is not removed before it is fitted, nor after the boat was last watched."""
-        last = self.boats.watched_to(row["boat"], self.as_of)
-        if row["removed_on_lo"]:
-            row["removed_on_hi"] = last = min(row["removed_on_hi"], last)
-        if row["fitted_on_lo"]:
-            row["fitted_on_hi"] = min(row["fitted_on_hi"], last)
-            if row["removed_on_lo"]:
-                row["removed_on_lo"] = max(row["removed_on_lo"], row["fitted_on_lo"])
-
-    def _watched(self, row: Row) -> bool:
-        watched = self.boats.watched_from(row["boat"], self.settings)
-        left = self.boats.rows[row["boat"]]["left_on_hi"]
-        ended = row["removed_on_hi"] or left
-        if not (watched and ended and ended <= watched):
-            return True
-        ignore_unwatched(self.checked, row, ended, watched)
-        return False
-
-    def _last_sound(self, row: Row) -> None:
-        sound, fitted = row["last_sound_on_lo"], row["fitted_on_lo"]
-        if not sound:
-            return
-        if sound > (row["removed_on_hi"] or self.as_of) or (
-            fitted and row["last_sound_on_hi"] < fitted
-        ):
-            self.checked.say(
-                row["row"],
-                "last_sound_on",
-                sound,
-                "a date between fitting and removal",
-                "ignored",
-                "Read as blank; correct the date.",
-            )
-            row["last_sound_on_lo"] = row["last_sound_on_hi"] = None
-
-    def _hours(self, row: Row) -> None:
-        if row["removed_hours"] < row["fitted_hours"]:
-            self.checked.say(
-                row["row"],
-                "removed_hours",
-                f"{row['removed_hours']:g}",
-                f"at least {row['fitted_hours']:g}",
-                "ignored",
-                "A new meter, or a slip: both hours of this row are read as blank "
-                "and hours.csv decides.",
-            )
-            row["fitted_hours"] = row["removed_hours"] = float("nan")

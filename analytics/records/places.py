@@ -10,6 +10,7 @@ from itertools import pairwise
 from analytics.records.boats import Boats
 from analytics.records.cells import CheckedRows, Row
 from analytics.records.findings import Finding
+from analytics.records.moves import in_place_from
 from analytics.records.settings import Settings
 
 SAME_EVENT = timedelta(days=7)
@@ -53,6 +54,7 @@ def ignore_unwatched(checked: CheckedRows, row: Row, ended: date, watched: date)
         f"an end after {watched}, when this boat was first watched",
         "Lives that ended before then are known only by chance and would bias the fit. If "
         "everything was written down from an earlier day, set records_from or joined_on to it.",
+        sort="outside_records",
     )
 
 
@@ -63,17 +65,18 @@ def _by_place(rows: Iterable[Row]) -> Iterable[list[Row]]:
     for place_rows in places.values():
         if len(place_rows) > 1:
             # Not by line: what is kept must not depend on the order of the rows.
-            place_rows.sort(key=_time_and_cells)
+            place_rows.sort(key=_time)
+            if any(_time(row) == _time(other) for row, other in pairwise(place_rows)):
+                place_rows.sort(key=_time_and_cells)
     return places.values()
 
 
-def _time_and_cells(row: Row) -> tuple[date, date, list[str]]:
-    cells = [str(value) for name, value in row.items() if name != "row"]
-    return _earliest(row), row["removed_on_hi"] or date.max, cells
+def _time(row: Row) -> tuple[date, date]:
+    return in_place_from(row)[0] or date.min, row["removed_on_hi"] or date.max
 
 
-def _earliest(row: Row) -> date:
-    return row["fitted_on_lo"] or date.min
+def _time_and_cells(row: Row) -> tuple[tuple[date, date], list[str]]:
+    return _time(row), [str(value) for name, value in row.items() if name != "row"]
 
 
 def _merge(checked: CheckedRows, rows: list[Row], merged: dict[int, Finding]) -> list[Row]:
@@ -84,7 +87,7 @@ def _merge(checked: CheckedRows, rows: list[Row], merged: dict[int, Finding]) ->
         if first is None:
             kept.append(row)
             continue
-        remedy = f"The same part as row {first['row']}: delete one of the two."
+        remedy = f"The same part as {checked.where(first['row'])}: delete one of the two."
         if row["reason"] != first["reason"]:
             reasons = sorted({row["reason"], first["reason"]}, key=_REASONS_BY_WEIGHT.index)
             first["reason"] = reasons[0]
@@ -96,6 +99,7 @@ def _merge(checked: CheckedRows, rows: list[Row], merged: dict[int, Finding]) ->
             "one row for one life",
             "merged",
             remedy,
+            sort="removal_entered_twice",
         )
     return kept
 
@@ -113,13 +117,12 @@ _REASONS_BY_WEIGHT = (
 
 
 def _same_event(row: Row, other: Row) -> bool:
-    fitted, removed = row["fitted_on_hi"], row["removed_on_lo"]
-    if fitted and removed and fitted > removed:
+    came, others_came = in_place_from(row), in_place_from(other)
+    if came[1] and row["removed_on_lo"] and came[1] > row["removed_on_lo"]:
         # Fitted and removed in 2015, twice: one may well have followed the other.
         return False
-    return all(
-        _close(row[name], other[name])
-        for name in ("fitted_on_lo", "fitted_on_hi", "removed_on_lo", "removed_on_hi")
+    return all(map(_close, came, others_came)) and all(
+        _close(row[name], other[name]) for name in ("removed_on_lo", "removed_on_hi")
     )
 
 
@@ -135,25 +138,28 @@ def _close_followed(
     """A part written as still fitted, although another was fitted later, was removed by then."""
     unwatched: set[int] = set()
     for row, follower in pairwise(rows):
-        follows = follower["fitted_on_lo"]
+        came, (follows, follows_by) = in_place_from(row)[0], in_place_from(follower)
         if row["removed_on_lo"] or not follows:
             continue
-        if row["fitted_on_lo"] and follows <= row["fitted_on_lo"] + SAME_EVENT:
+        if came and follows <= came + SAME_EVENT:
             continue
-        if not row["fitted_on_lo"] and rows[-1]["removed_on_lo"]:
+        if not came and rows[-1]["removed_on_lo"]:
             continue  # undated, and every dated part is gone: it is the one in place now
-        row["removed_on_lo"], row["removed_on_hi"] = follows, follower["fitted_on_hi"]
+        row["removed_on_lo"], row["removed_on_hi"] = follows, follows_by
         if row["fitted_on_lo"]:
             row["fitted_on_hi"] = min(row["fitted_on_hi"], row["removed_on_hi"])
+        if row["here_since_lo"] and row["here_since_hi"] >= row["removed_on_hi"]:
+            row["here_since_hi"] = row["here_since_lo"]
         row["reason"] = "unknown"
         checked.say(
             row["row"],
             "removed_on",
             "",
-            f"a removal before row {follower['row']} was fitted",
+            f"a removal before {checked.where(follower['row'])} was fitted",
             "assumed",
-            f"Read as removed when row {follower['row']} was fitted, for a reason not known. "
+            f"Read as removed when {checked.where(follower['row'])} was fitted, for a reason not known. "
             "Fill in when and why.",
+            sort="removal_missing",
         )
         watched = boats.watched_from(row["boat"], settings)
         if watched and row["removed_on_hi"] <= watched:
@@ -178,8 +184,9 @@ def _set_overlaps_aside(
                 row["row"],
                 "fitted_on",
                 _in_words(row),
-                f"one part at a time; row {beside['row']} was in place {_in_words(beside)}",
+                f"one part at a time; {checked.where(beside['row'])} was in place {_in_words(beside)}",
                 "Usually a removal written down late: correct the dates of one of the two.",
+                sort="lives_overlap",
             )
     return [row for row in rows if row["row"] not in at_once]
 
@@ -192,11 +199,12 @@ def _surely_in_place(row: Row, boats: Boats, as_of: date) -> Span | None:
 
     Of an undated part that is one day alone: the last.
     """
+    came_by = in_place_from(row)[1]
     if row["removed_on_lo"]:
-        first, last = row["fitted_on_hi"] or row["removed_on_hi"], row["removed_on_lo"]
+        first, last = came_by or row["removed_on_hi"], row["removed_on_lo"]
     else:
         last = boats.watched_to(row["boat"], as_of)
-        first = row["fitted_on_hi"] or last
+        first = came_by or last
     return (first, last) if first <= last else None
 
 
@@ -209,4 +217,4 @@ def _overlap(a: Span, b: Span) -> bool:
 
 
 def _in_words(row: Row) -> str:
-    return f"{row['fitted_on_lo'] or '?'} to {row['removed_on_hi'] or 'now'}"
+    return f"{in_place_from(row)[0] or '?'} to {row['removed_on_hi'] or 'now'}"

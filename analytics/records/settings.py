@@ -68,6 +68,11 @@ class Settings:
         Day from which removals were written down.
     shaft_share : float
         Shaft hours per meter hour: an engine also runs out of gear.
+    shaft_share_given : bool
+        True where the file says it; else it is a planning default.
+    first_part_as_built : bool
+        True where the first part of a place counts as fitted when the boat was
+        built, if nothing says when it was.
     kinds : mapping of str to Kind
         The catalogue with the fleet's own limits and priors.
     files : mapping of str to FileSettings
@@ -82,6 +87,8 @@ class Settings:
     seasons: SeasonRule = SeasonRule()
     currency: str = "EUR"
     shaft_share: float = 0.8
+    shaft_share_given: bool = False
+    first_part_as_built: bool = False
     rates: Rates = Rates()
     kinds: Mapping[str, Kind] = field(default_factory=lambda: MappingProxyType(dict(KINDS)))
     files: Mapping[str, FileSettings] = field(default_factory=lambda: MappingProxyType({}))
@@ -117,6 +124,7 @@ def read_settings(text: str | None) -> tuple[Settings, list[Finding]]:
                 "assumed",
                 "Add fleet.toml to set the last day of watching, limits, prices and currency; "
                 "planning defaults stand in until then.",
+                "setting",
             )
         ]
     try:
@@ -131,6 +139,7 @@ def read_settings(text: str | None) -> tuple[Settings, list[Finding]]:
                 "a TOML file",
                 "ignored",
                 "Mend the line named; until then every setting is a planning default.",
+                "setting",
             )
         ]
     return _Reader().settings(table)
@@ -150,6 +159,7 @@ class _Reader:
         sections = self.accepted(table, dict.fromkeys(_SECTIONS, values.table), _SECTIONS, "")
         settings = Settings(
             **plain,
+            shaft_share_given="shaft_share" in plain,
             seasons=SeasonRule(*season.values()),
             rates=self.rates(sections.get("rates", {})),
             kinds=self.kinds(sections.get("kinds", {})),
@@ -180,7 +190,9 @@ class _Reader:
 
     def ignore(self, key: str, value: Any, expected: str, remedy: str) -> None:
         found = _written(value)
-        self.findings.append(Finding(FILE, None, key, found, expected, "ignored", remedy))
+        self.findings.append(
+            Finding(FILE, None, key, found, expected, "ignored", remedy, "setting")
+        )
 
     def unknown(self, table: dict[str, Any], at: str) -> None:
         for key, value in table.items():
@@ -256,6 +268,7 @@ class _Reader:
                 "assumed",
                 f"A wide belief stands in: {low:.0%} to {high:.0%} worn out by "
                 f"{kind.prior.at:,.0f} {kind.unit}. Give at and worn_out on that clock.",
+                "setting",
             )
         )
 
@@ -280,6 +293,7 @@ _FLEET_KEYS: dict[str, Callable[[Any], Any]] = {
     "records_from": values.day,
     "currency": values.currency,
     "shaft_share": values.positive,
+    "first_part_as_built": values.flag,
 }
 _PRIOR_KEYS: dict[str, Callable[[Any], Any]] = {
     "shape": values.positive,

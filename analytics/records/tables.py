@@ -85,6 +85,11 @@ BOATS = Table(
         Column("lay_up", "choice", choices=("ashore", "afloat")),
         Column("water", "choice", choices=("salt", "brackish", "fresh")),
         Column("hours_per_season", "number"),
+        Column("hull_no"),
+        Column("was_named"),
+        Column("renamed_on", "window"),
+        Column("shaft_size"),
+        Column("shafts", "number"),
     ),
     "nothing can be read without the list of boats",
 )
@@ -106,6 +111,8 @@ PARTS = Table(
         Column("fitted_hours", "number"),
         Column("removed_hours", "number"),
         Column("note"),
+        Column("serial"),
+        Column("here_since", "window", vital=True),
     ),
     "nothing can be read without the list of parts",
 )
@@ -143,6 +150,8 @@ PRICES = Table(
         Column("labour_hours", "number"),
         Column("lead_time_days", "number"),
         Column("shelf_life_years", "number"),
+        Column("currency"),
+        Column("tax", "choice", choices=("net", "gross")),
     ),
     "quantities are given and money is not",
 )

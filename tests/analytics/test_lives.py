@@ -98,6 +98,55 @@ def test_an_undated_part_was_there_when_watching_began() -> None:
     assert days(read(part(fitted_on="")))[:2] == ["1990-01-01", "2010-01-01"]
 
 
+def sorts(records: Records) -> list[tuple[int | None, str]]:
+    findings = table_of_lives(records).findings
+    return [(one.row, one.sort) for one in findings if one.field == "fitted_on" and one.row]
+
+
+def test_fit_date_unknown_and_failed_fit_date_unknown() -> None:
+    records = read(
+        part(fitted_on=""),
+        part(kind="gland_hose", fitted_on="", removed_on="2015-06-03", reason="failed"),
+        part(kind="lip_seal", fitted_on="", removed_on="2015-06-03", reason="unknown"),
+    )
+    assert sorts(records) == [
+        (2, "fit_date_unknown"),
+        (3, "failed_fit_date_unknown"),
+        (4, "fit_date_unknown"),
+    ]
+
+
+AS_BUILT = SETTINGS + "first_part_as_built = true\n"
+
+
+@pytest.mark.parametrize(
+    ("built", "joined", "window"),
+    [
+        ("2004-03-02", "", ["2004-03-02", "2004-03-02"]),
+        ("2004-03", "2006", ["2004-03-01", "2004-03-31"]),
+        ("2004", "2005-06-01", ["2004-01-01", "2005-06-01"]),  # launched, and watched, in 2005
+        ("2004", "2004-05-01", ["2004-01-01", "2004-12-31"]),
+        ("2004", "", ["2004-01-01", "2010-01-01"]),  # as far as the first record
+        ("", "2005", ["1990-01-01", "2010-01-01"]),
+    ],
+)
+def test_fit_assumed_as_built(built: str, joined: str, window: list[str]) -> None:
+    boats = [{"boat": "Penny Wren", "built_on": built, "joined_on": joined}]
+    records = read(part(fitted_on=""), boats=boats, settings=AS_BUILT)
+    assert days(records)[:2] == window
+    sort = "fit_assumed_as_built" if built else "fit_date_unknown"
+    assert (2, sort) in sorts(records)
+    # Only where the settings say so.
+    assert days(read(part(fitted_on=""), boats=boats))[1] == "2010-01-01"
+
+
+def test_fit_assumed_as_built_is_of_the_first_part_alone() -> None:
+    before = part(removed_on="2015-06", reason="failed")
+    records = read(before, part(fitted_on=""), boats=BUILT, settings=AS_BUILT)
+    assert days(records, 3)[:2] == ["2015-06-01", "2016-06-29"]
+    assert sorts(records) == [(3, "fit_date_unknown")]
+
+
 def test_an_undated_part_was_fitted_after_the_one_before_it() -> None:
     before = part(removed_on="2015-06", reason="failed")
     records = read(before, part(fitted_on=""), boats=BUILT)

@@ -116,7 +116,7 @@ def test_hours_at_the_readings_and_between_them() -> None:
     usage, findings = usage_of(
         "Penny Wren,,2012-01-01,100",
         "Penny Wren,,2013-01-01,466",
-        "Penny Wren,,2014-01-01,466",
+        "Penny Wren,,2014-01-01,649",
         boats=AFLOAT,
     )
     assert findings == []
@@ -124,11 +124,76 @@ def test_hours_at_the_readings_and_between_them() -> None:
     first, later, second, third = hours(usage, *days)
     assert later - first == pytest.approx(10)  # 366 hours in the 366 days of 2012
     assert second - first == pytest.approx(366)
-    assert third == second
-    # Before and after the readings the line's own rate holds: 366 hours in 731 days.
+    assert third - second == pytest.approx(183)
+    # Before and after the readings the line's own rate holds: 549 hours in 731 days.
     before, after = hours(usage, "2011-12-31", "2014-01-02")
-    assert first - before == pytest.approx(366 / 731)
-    assert after - third == pytest.approx(366 / 731)
+    assert first - before == pytest.approx(549 / 731)
+    assert after - third == pytest.approx(549 / 731)
+
+
+STUCK = [
+    "Penny Wren,,2012-01-01,100",
+    "Penny Wren,,2013-01-01,466",
+    "Penny Wren,,2013-06-01,466",
+    "Penny Wren,,2014-01-01,466",
+]
+
+
+def test_meter_replaced_is_the_sort_of_a_meter_that_has_stuck() -> None:
+    usage, (finding,) = usage_of(*STUCK, boats=AFLOAT)
+    assert (finding.sort, finding.rows, finding.found) == (
+        "meter_replaced",
+        (4, 5),
+        "still 466 (Penny Wren, single)",
+    )
+    # 366 hours in 366 days is the line's own rate, and stands for the 365 days that followed.
+    assert np.diff(hours(usage, "2013-01-01", "2014-01-01"))[0] == pytest.approx(365)
+    assert usage.past_rate[0] == pytest.approx(DAYS_PER_YEAR)
+
+
+@pytest.mark.parametrize(
+    ("lay_up", "last"),
+    [
+        ("afloat", "2013-06-01"),  # less than a season
+        ("ashore", "2013-05-01"),
+    ],
+)
+def test_a_meter_may_stand_still_for_a_winter(lay_up: str, last: str) -> None:
+    boats = ({"boat": "Penny Wren", "lay_up": lay_up},)
+    usage, findings = usage_of(
+        STUCK[0], "Penny Wren,,2012-11-01,466", f"Penny Wren,,{last},466", boats=boats
+    )
+    assert findings == []
+    assert np.diff(hours(usage, "2012-11-01", last))[0] == 0
+
+
+def test_a_boat_that_is_said_to_lie_idle_has_no_stuck_meter() -> None:
+    boats = ({"boat": "Penny Wren", "hours_per_season": "0", "lay_up": "afloat"},)
+    usage, findings = usage_of(*STUCK, boats=boats)
+    assert findings == []
+    assert np.diff(hours(usage, "2013-01-01", "2014-01-01"))[0] == 0
+
+
+def test_a_reading_copied_from_the_year_before_is_no_stuck_meter() -> None:
+    usage, findings = usage_of(*STUCK, "Penny Wren,,2015-01-01,1196", boats=AFLOAT)
+    assert findings == []
+    ran = hours(usage, "2012-01-01", "2014-01-01", "2015-01-01")
+    assert np.diff(ran) == pytest.approx([366, 730])
+    # A meter that goes on from where it stuck has lost those hours.
+    usage, (finding,) = usage_of(*STUCK, "Penny Wren,,2015-01-01,831", boats=AFLOAT)
+    assert finding.sort == "meter_replaced"
+    ran = hours(usage, "2012-01-01", "2014-01-01", "2015-01-01")
+    assert np.diff(ran) == pytest.approx([366 + 365, 365])
+
+
+def test_a_meter_that_never_moves_tells_no_rate() -> None:
+    readings = ["Penny Wren,,2015-01-01,7", "Penny Wren,,2019-01-01,7"]
+    boats = ({"boat": "Penny Wren", "hours_per_season": "250", "lay_up": "afloat"},)
+    usage, (finding,) = usage_of(*readings, boats=boats, parts=[part(kind="face_seal")])
+    assert (usage.basis, usage.past_rate.tolist()) == (("hours_per_season",), [250.0])
+    assert finding.sort == "meter_replaced"
+    # 2015 to 2018 are 1461 days, four years of 365.25.
+    assert np.diff(hours(usage, "2015-01-01", "2019-01-01"))[0] == pytest.approx(1000)
 
 
 @QUICK
@@ -147,7 +212,7 @@ def test_hours_never_fall(read_on: dict[date, int], afloat: bool) -> None:
     ran = usage.hours_at(np.zeros(len(days), dtype=np.int64), days)
     assert (np.diff(ran) >= 0).all()
     rising = sorted(read_on)
-    if [read_on[day] for day in rising] == sorted(read_on.values()):
+    if [read_on[day] for day in rising] == sorted(set(read_on.values())):
         at = usage.hours_at(np.zeros(len(rising), dtype=np.int64), day_numbers(rising))
         np.testing.assert_allclose(
             np.diff(at), np.diff([read_on[day] for day in rising]), atol=1e-6
@@ -237,7 +302,7 @@ def test_readings_of_a_line_without_parts_are_told() -> None:
             250.0,
             "hours_per_season",
         ),
-        (["Penny Wren,,2015-01-01,0", "Penny Wren,,2019-01-01,0"], "", 0.0, "meter"),
+        (["Penny Wren,,2015-01-01,0", "Penny Wren,,2019-01-01,0"], "0", 0.0, "meter"),
     ],
 )
 def test_where_the_rate_comes_from(

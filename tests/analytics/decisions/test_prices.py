@@ -50,3 +50,12 @@ def test_the_order_of_the_rows_does_not_matter() -> None:
 def test_no_price_is_no_number() -> None:
     assert np.isnan(UNPRICED.planned(RATES))
     assert UNPRICED.planned(RATES) == pytest.approx(np.nan, nan_ok=True)
+
+
+def test_a_price_in_another_currency_is_none() -> None:
+    fleet = fleet_of(["A,single,bellows,P1,,2020-01-01"], prices=["bellows,,150,2,10"])
+    table = fleet.records.tables["prices.csv"]
+    fleet.records.tables["prices.csv"]["currency"] = ["GBP"] * len(table)
+    assert price_list(fleet.records).of("bellows", "") is UNPRICED
+    fleet.records.tables["prices.csv"]["currency"] = ["eur"] * len(table)
+    assert price_list(fleet.records).of("bellows", "").part == 150.0

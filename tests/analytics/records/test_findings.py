@@ -1,6 +1,13 @@
 """Findings as sentences and as a table."""
 
-from analytics.records.findings import FINDING_COLUMNS, Finding, FleetError, findings_table, told
+from analytics.records.findings import (
+    FINDING_COLUMNS,
+    Finding,
+    FleetError,
+    findings_table,
+    of_rows,
+    told,
+)
 from analytics.records.spelling import MOST_LOOKED_UP, Spelling
 
 
@@ -11,6 +18,17 @@ def test_a_sentence_says_where_what_and_what_to_do() -> None:
     )
     whole = Finding("hours.csv", None, "", "", "a file", "noted", "Add it.")
     assert whole.sentence() == "hours.csv: expected a file. Add it. [noted]"
+
+
+def test_a_finding_of_several_rows_names_the_first_and_counts_the_others() -> None:
+    whole = Finding("parts.csv", None, "size", "", "millimetres", "noted", "Read so.", "inch_size")
+    (one,) = of_rows(whole, [9, 3, 7])
+    assert one.rows == (3, 7, 9)
+    assert one.sentence().startswith("parts.csv row 3 and 2 more, size: ")
+    assert of_rows(whole, []) == []
+    (alone,) = of_rows(whole, [4])
+    assert (alone.rows, alone.also) == ((4,), ())
+    assert findings_table([one, whole])["also"].tolist() == ["7, 9", ""]
 
 
 def test_a_sentence_is_one_short_line_that_no_terminal_obeys() -> None:

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from analytics.lives import COLUMNS, Lives, require_survivors, table_of_lives
 from analytics.records.findings import Finding, FleetError, findings_table
 from analytics.records.reading import FILES, Records, read_fleet
+from analytics.records.sorts import SORTS
 from analytics.records.tables import REASONS
 from tests.analytics.records.fleet_folder import (
     NEARLY_RIGHT,
@@ -51,6 +52,8 @@ def check_sentences(findings: Iterable[Finding]) -> None:
     for one in findings:
         assert one.file
         assert one.expected
+        assert not one.sort or one.sort in SORTS
+        assert list(one.also) == sorted(set(one.also) - {one.row})
         assert one.remedy.endswith((".", "?"))
         assert one.sentence().isprintable()
         if one.row is not None:

@@ -8,7 +8,10 @@ import itertools
 
 import pytest
 
+from analytics.ageing.clocks import nodes_of
+from analytics.lives import table_of_lives
 from analytics.records.reading import Records
+from analytics.records.sorts import SORTS
 from tests.analytics.records.fleet_folder import counts, part, read, reconciled, said
 
 TWIN = [
@@ -206,6 +209,67 @@ def test_two_parts_in_one_place_at_once(other: dict[str, str], used: int) -> Non
     if not used:
         assert sorted(said(records, "rejected")) == [(2, "fitted_on"), (3, "fitted_on")]
         assert "row 3 was in place" in remedies(records)
+
+
+def sorts(records: Records) -> list[tuple[int | None, str]]:
+    return [(one.row, one.sort) for one in records.findings if one.file == "parts.csv"]
+
+
+def test_zero_life() -> None:
+    day = {"fitted_on": "2015-06-03", "removed_on": "2015-06-03"}
+    records = read(
+        part(**day, reason="failed"),
+        part(kind="lip_seal", **day, reason="replaced_sound"),
+        part(kind="gland_hose", fitted_on="2015", removed_on="2015", reason="other_work"),
+    )
+    assert counts(records) == {"rows_read": 3, "used": 2, "ignored": 1}
+    assert sorts(records) == [(3, "zero_life"), (2, "zero_life")]
+    assert said(records, "assumed") == [(2, "removed_on")]
+    assert "half a day" in remedies(records)
+    # The fit gives it half a day, not none: a year has 365.25 of them.
+    lives = table_of_lives(records)
+    failed = lives.table[lives.table["outcome"] == "failed"]
+    assert nodes_of(lives, failed).upper.tolist() == [0.5 / 365.25]
+
+
+def test_zero_life_where_the_month_of_fitting_leaves_one_day() -> None:
+    records = read(part(fitted_on="2015-06", removed_on="2015-06-01", reason="unknown"))
+    assert sorts(records) == [(2, "zero_life")]
+
+
+def test_future_date() -> None:
+    records = read(
+        part(fitted_on="2021-02-01"),
+        part(kind="lip_seal", removed_on="2021-03-01", reason="failed"),
+        hours=[{"boat": "Penny Wren", "read_on": "2022-01-01", "hours": "1"}],
+    )
+    assert sorts(records) == [(2, "future_date"), (3, "future_date")]
+    assert [one.sort for one in records.findings if one.file == "hours.csv"] == ["future_date"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "sort"),
+    [
+        ([part(removed_on="2011", reason="failed")], "removed_before_fitted"),
+        ([part(removed_on="2015-06-03", reason="failed")] * 2, "removal_entered_twice"),
+        ([part(), part(fitted_on="2015-06")], "removal_missing"),
+        ([part(removed_on="2016", reason="failed"), part(fitted_on="2014")], "lives_overlap"),
+        ([*TWIN, part()], "side_missing"),
+        ([part(position="1")], "side_by_number"),
+        ([part(boat="Wern")], "boat_name_unknown"),
+        ([part(fitted_on="1900-01-01")], "placeholder_date"),
+        ([part(fitted_on="soon")], "cell_unreadable"),
+        ([part(fitted_hours="1.200")], "number_two_readings"),
+        ([part(reason="brown", removed_on="2015")], "words_unknown"),
+        ([part(removed_on="2015")], "reason_missing"),
+        ([part(fitted_on="2002", removed_on="2009", reason="failed")], "outside_records"),
+        ([part(last_sound_on="2011")], "dates_disagree"),
+        ([part(fitted_hours="9", removed_hours="1")], "meter_replaced"),
+    ],
+)
+def test_the_sort_of_each_slip(rows: list[dict[str, str]], sort: str) -> None:
+    assert {key for _, key in sorts(read(*rows))} == {sort}
+    assert sort in SORTS
 
 
 def test_every_mixture_adds_up() -> None:

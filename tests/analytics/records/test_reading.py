@@ -118,7 +118,7 @@ def test_which_of_two_boats_of_one_name_is_kept_does_not_depend_on_their_order()
 def test_parts_of_a_rejected_boat_point_to_its_row() -> None:
     records = read(part(), boats=[{"boat": "Penny Wren", "joined_on": "x"}])
     (one,) = [one for one in records.findings if one.file == "parts.csv"]
-    assert "Row 2 of boats.csv" in one.remedy
+    assert "The list of boats names it in row 2, which was rejected" in one.remedy
 
 
 def test_rows_of_other_files() -> None:

@@ -41,6 +41,7 @@ def test_everything_can_be_said() -> None:
         season_end = "03-31"
         currency = "GBP"
         shaft_share = 1
+        first_part_as_built = true
         [rates]
         tow = 0
         price_date = 2026-01-01
@@ -60,6 +61,9 @@ def test_everything_can_be_said() -> None:
     assert (settings.as_of, settings.records_from) == (date(2026, 10, 31), date(2011, 11, 1))
     assert (settings.seasons.start, settings.seasons.end) == ((11, 1), (3, 31))
     assert (settings.currency, settings.shaft_share) == ("GBP", 1.0)
+    assert settings.shaft_share_given
+    assert settings.first_part_as_built
+    assert {one.sort for one in findings} == {"setting"}
     assert (settings.rates.tow, settings.rates.price_date) == (0.0, "2026-01-01")
     assert (settings.kind("bellows").limit, settings.kind("bellows").limit_from) == (
         7,
@@ -88,6 +92,7 @@ def test_everything_can_be_said() -> None:
         'currency = "eur"',
         'currency = "ÄÖÜ"',
         "shaft_share = 0",
+        "first_part_as_built = 1",
         "shaft_share = nan",
         "shaft_share = inf",
         "shaft_share = true",
