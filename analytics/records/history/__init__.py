@@ -1,0 +1,1 @@
+"""What was accepted, and what has changed since."""
