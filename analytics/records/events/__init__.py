@@ -1,0 +1,1 @@
+"""From events, one a job or inspection, to lives, one a part in a place."""
