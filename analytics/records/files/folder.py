@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from analytics.records.files import limits
-from analytics.records.files.names import is_lock, is_read, is_settings, table_named
+from analytics.records.files.names import is_lock, is_ours, is_read, table_named
 from analytics.records.findings import FleetError
 
 
@@ -51,13 +51,13 @@ def folder_files(folder: Path) -> dict[str, bytes]:
             remedy="Close it in any other program, and check the permissions of the folder "
             "and its files.",
         ) from None
-    if not any(is_read(name) and not is_settings(name) for name in files):
+    if not any(is_read(name) and not is_ours(name) for name in files):
         raise FleetError.because(
             str(folder),
             found=", ".join(there[:5]) or "an empty folder",
-            expected="boats.csv and parts.csv",
-            remedy="Put the two tables there, as text files or in a workbook; the README shows "
-            "their columns and 'tideworn sample FOLDER' writes an example.",
+            expected="the fleet's exports, or boats.csv and parts.csv",
+            remedy="Put the exports there as they come, as text files or workbooks; the README "
+            "says what they need to tell and 'tideworn sample FOLDER' writes an example.",
         )
     return files
 

@@ -7,6 +7,11 @@ import re
 from analytics.records.tables import TABLES, Table, as_word
 
 SETTINGS = "fleet.toml"
+MAPPING = "mapping.toml"
+DECISIONS = "decisions.toml"
+OURS = (SETTINGS, MAPPING, DECISIONS)
+"""What a person said of the fleet, how its exports are read, and what was decided of them."""
+
 TEXT_SUFFIXES = (".csv", ".tsv", ".txt")
 WORKBOOK_SUFFIXES = (".xlsx", ".ods")
 PACKED_SUFFIXES = (".gz", ".zip")
@@ -40,9 +45,9 @@ def table_named(name: str) -> Table | None:
     return _BY_STEM.get(as_word(name))
 
 
-def is_settings(name: str) -> bool:
-    """True for the file of settings."""
-    return name.lower() == SETTINGS
+def is_ours(name: str) -> bool:
+    """True for the files of this project's own form that hold no records."""
+    return name.lower() in OURS
 
 
 def is_lock(name: str) -> bool:
@@ -58,4 +63,4 @@ def is_resource_fork(name: str) -> bool:
 def is_read(name: str) -> bool:
     """True for a file of a folder or an upload that is looked into."""
     name = base_name(name)
-    return not is_lock(name) and (bool(suffix(name)) or is_settings(name))
+    return not is_lock(name) and (bool(suffix(name)) or is_ours(name))

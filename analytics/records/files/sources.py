@@ -7,11 +7,13 @@ from dataclasses import dataclass, replace
 
 from analytics.records.files.delimited import text_grid
 from analytics.records.files.grids import AS_DETECTED, FileSettings, Grid
-from analytics.records.files.names import base_name, is_settings, table_named
-from analytics.records.files.unpack import Piece
+from analytics.records.files.names import SETTINGS, base_name, is_ours, table_named
+from analytics.records.files.unpack import Piece, unpacked
 from analytics.records.files.workbooks import workbook_grids
 from analytics.records.findings import Finding, FleetError
-from analytics.records.table_rows import table_of
+from analytics.records.mapping.model import FleetMapping, SourceMapping
+from analytics.records.settings import read_settings
+from analytics.records.table_rows import dates_are_plain, table_of
 from analytics.records.tables import BOATS, PARTS, TABLES, Table
 
 
@@ -23,8 +25,12 @@ class Sources:
     ----------
     grids : mapping of str to Grid
         By the table's file name in the plain layout.
+    mapped : tuple of (Grid, SourceMapping)
+        Files and sheets that are read by the mapping, in the order of their names.
     left_alone : tuple of Grid
         Files and sheets that hold no table.
+    unknown : tuple of Grid
+        Those of them of which the mapping says nothing, and that are none of the plain layout.
     read : frozenset of str
         The user's files from which a table is taken.
     findings : list of Finding
@@ -36,7 +42,9 @@ class Sources:
     """
 
     grids: Mapping[str, Grid]
+    mapped: tuple[tuple[Grid, SourceMapping], ...]
     left_alone: tuple[Grid, ...]
+    unknown: tuple[Grid, ...]
     read: frozenset[str]
     findings: list[Finding]
     stopped: list[Finding]
@@ -46,24 +54,27 @@ class Sources:
         return any(table_named(_file_of(one.file)) is table for one in self.stopped)
 
 
-def settings_piece(pieces: Iterable[Piece]) -> Piece | None:
-    """The file of settings.
+def own_piece(pieces: Iterable[Piece], name: str) -> Piece | None:
+    """The one of this project's own files that bears a name.
 
     Raises
     ------
     FleetError
         If there are two.
     """
-    found = [piece for piece in pieces if is_settings(piece.name)]
+    found = [piece for piece in pieces if piece.name.lower() == name]
     if len(found) > 1:
-        raise FleetError([_two("settings", [piece.place for piece in found])])
+        raise FleetError([_two(name, [piece.place for piece in found])])
     return found[0] if found else None
 
 
 def find_sources(
-    pieces: Sequence[Piece], unopened: Sequence[Finding], chosen: Mapping[str, FileSettings]
+    pieces: Sequence[Piece],
+    unopened: Sequence[Finding],
+    chosen: Mapping[str, FileSettings],
+    mapping: FleetMapping,
 ) -> Sources:
-    """Find the table that each file or sheet holds, by its name and else by its header.
+    """Find what each file or sheet holds: by the mapping, by its name, and else by its header.
 
     Parameters
     ----------
@@ -72,15 +83,20 @@ def find_sources(
         From unpacking.
     chosen : mapping of str to FileSettings
         What the settings say, by file name.
+    mapping : FleetMapping
     """
     findings = list(unopened)
     claims: list[_Claim] = []
     for piece in pieces:
-        if not is_settings(piece.name):
+        if not is_ours(piece.name):
             try:
                 claims += _claims(piece, _settings_of(piece, chosen), findings)
             except FleetError as error:
                 findings += error.findings
+    said = [(claim, mapping.of(claim.grid)) for claim in claims]
+    mapped = [(claim, how) for claim, how in said if how and how.shape != "leave"]
+    left = [claim for claim, how in said if how and how.shape == "leave"]
+    claims = [_if_plain(claim) for claim, how in said if how is None]
     stopped: list[Finding] = []
     taken: dict[str, _Claim] = {}
     for table in TABLES:
@@ -91,12 +107,18 @@ def find_sources(
             stopped.append(_two(table.file, [claim.grid.place for claim in candidates]))
         elif candidates:
             taken[table.file] = candidates[0]
-    complete = {BOATS.file, PARTS.file} <= taken.keys()
+    about_parts = any(how.shape in ("lives", "events") for _, how in mapped)
+    complete = about_parts or {BOATS.file, PARTS.file} <= taken.keys()
     # What cannot be opened is passed over only where it would not be missed.
     missed = [
         one
         for one in findings
-        if one.done == "stopped" and not (complete and table_named(_file_of(one.file)) is None)
+        if one.done == "stopped"
+        and not (
+            complete
+            and table_named(_file_of(one.file)) is None
+            and not mapping.names(_file_of(one.file))
+        )
     ]
     stopped += missed
     findings = [one for one in findings if one not in missed]
@@ -104,14 +126,45 @@ def find_sources(
     others = [claim for claim in claims if id(claim) not in used]
     findings = [_passed_over(one) for one in findings]
     findings += [_left_alone(claim, taken) for claim in others]
+    findings += [_left_by_mapping(claim) for claim in left]
     findings += _settings_without_file(pieces, chosen)
+    findings += _mapping_without_file(mapping, [claim.grid for claim, how in said if how])
+    mapped.sort(key=lambda one: one[0].grid.place)
     return Sources(
         {file: claim.grid for file, claim in taken.items()},
-        tuple(claim.grid for claim in others),
-        frozenset(claim.outer for claim in taken.values()),
+        tuple((claim.grid, how) for claim, how in mapped),
+        tuple(claim.grid for claim in (*others, *left)),
+        tuple(claim.grid for claim in others if not (claim.named or claim.fits)),
+        frozenset(claim.outer for claim in (*taken.values(), *(one for one, _ in mapped))),
         findings,
         stopped,
     )
+
+
+def foreign_grids(files: Mapping[str, bytes]) -> tuple[list[Grid], list[Finding]]:
+    """Files and sheets that are not in the plain layout, and what cannot be opened.
+
+    A file that bears the name of a table is foreign where its header is not the
+    table's.
+    """
+    pieces, findings = unpacked(files)
+    own = own_piece(pieces, SETTINGS)
+    text = None if own is None else own.content.decode("utf-8-sig", "replace")
+    chosen = read_settings(text)[0].files
+    grids = []
+    for piece in pieces:
+        if is_ours(piece.name):
+            continue
+        try:
+            claims = _claims(piece, _settings_of(piece, chosen), [])
+            grids += [
+                claim.grid
+                for claim in claims
+                if (table := table_of(claim.grid)) is None or not dates_are_plain(table, claim.grid)
+            ]
+        except FleetError as error:
+            findings = [*findings, *error.findings]
+    return grids, list(findings)
 
 
 @dataclass(frozen=True)
@@ -122,6 +175,14 @@ class _Claim:
     outer: str
     named: Table | None
     fits: Table | None
+
+
+def _if_plain(claim: _Claim) -> _Claim:
+    """A claim, unless the dates are in a writing of their own: then nobody knows the grid yet."""
+    table = claim.named or claim.fits
+    if table is None or dates_are_plain(table, claim.grid):
+        return claim
+    return replace(claim, named=None, fits=None)
 
 
 def _settings_of(piece: Piece, chosen: Mapping[str, FileSettings]) -> FileSettings:
@@ -180,7 +241,7 @@ def _left_alone(claim: _Claim, taken: Mapping[str, _Claim]) -> Finding:
     if table and table.file in taken:
         why = f"{table.file} is taken from {taken[table.file].grid.place}."
     else:
-        why = "Give it the name of a table, or the headers in the README, if it should be read."
+        why = "If it should be read, run 'tideworn map' on the folder, which proposes how."
     return Finding(
         claim.grid.place,
         None,
@@ -189,7 +250,38 @@ def _left_alone(claim: _Claim, taken: Mapping[str, _Claim]) -> Finding:
         "a table of the fleet folder",
         "noted",
         f"Left alone. {why}",
+        "file_left_alone",
     )
+
+
+def _left_by_mapping(claim: _Claim) -> Finding:
+    return Finding(
+        claim.grid.place,
+        None,
+        "",
+        "",
+        "a table that is read",
+        "noted",
+        "Left alone, as mapping.toml says.",
+        "file_left_alone",
+    )
+
+
+def _mapping_without_file(mapping: FleetMapping, grids: Sequence[Grid]) -> list[Finding]:
+    return [
+        Finding(
+            "mapping.toml",
+            None,
+            "file",
+            f"{source.file}, sheet {source.sheet}" if source.sheet else source.file,
+            "a file or sheet that is there",
+            "noted",
+            "Nothing is read for it: add the export, or remove the entry.",
+            "file_missing",
+        )
+        for source in mapping
+        if not any(source.is_of(grid) for grid in grids)
+    ]
 
 
 def _passed_over(finding: Finding) -> Finding:

@@ -1,0 +1,1 @@
+"""From the files people have to the tables of the plain layout: headers, codes and words."""

@@ -1,0 +1,385 @@
+"""The rows of one file or sheet in our fields, by its mapping."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import chain, islice
+
+import numpy as np
+import pandas as pd
+
+from analytics.records.dating.styles import DateStyle, style_of
+from analytics.records.decided.decision import Decisions
+from analytics.records.decided.replay import Replayed, apply
+from analytics.records.files import limits
+from analytics.records.files.grids import FileSettings, Grid
+from analytics.records.findings import Done, Finding, FleetError
+from analytics.records.mapping.columns import (
+    Column,
+    Read,
+    read_dates,
+    read_numbers,
+    read_texts,
+    read_words,
+)
+from analytics.records.mapping.document import changed_headers
+from analytics.records.mapping.fields import Field
+from analytics.records.mapping.header_rows import headers_named
+from analytics.records.mapping.model import FILE as MAPPING
+from analytics.records.mapping.model import SourceMapping
+from analytics.records.totals import WORDS, is_totals_row, may_be_totals
+from analytics.records.vocabulary.phrases import normal
+
+_LETTER = re.compile(r"[^\W\d_]")
+
+
+@dataclass(frozen=True)
+class Translated:
+    """One file or sheet in our fields.
+
+    Attributes
+    ----------
+    grid : Grid
+    source : SourceMapping
+    header : list of str
+        Every header, named as the mapping names them.
+    header_row : int
+    replayed : Replayed
+        The rows below it with a person's decisions applied.
+    frame : DataFrame
+        A line for each row that may tell of something: `row`, then the fields;
+        a date is `NAME` in the plain writing with `NAME_lo` and `NAME_hi`.
+    findings : list of Finding
+    out : dict of int to Finding
+        Rows left out before they were looked at: blank, totals, decided.
+    unread : mapping of str to (dict of int to Finding)
+        By field, the rows whose cell cannot be read.
+    style : DateStyle
+    """
+
+    grid: Grid
+    source: SourceMapping
+    header: list[str]
+    header_row: int
+    replayed: Replayed
+    frame: pd.DataFrame
+    findings: list[Finding]
+    out: dict[int, Finding]
+    unread: Mapping[str, Mapping[int, Finding]]
+    style: DateStyle
+
+    @property
+    def place(self) -> str:
+        """File and sheet, as findings name them."""
+        return self.grid.place
+
+
+def translate(
+    grid: Grid,
+    source: SourceMapping,
+    decisions: Decisions,
+    earliest: date | None = None,
+    latest: date | None = None,
+) -> Translated:
+    """Read a grid by its mapping.
+
+    Parameters
+    ----------
+    grid : Grid
+    source : SourceMapping
+    decisions : Decisions
+        Replayed on the rows before anything is read from them.
+    earliest, latest : date, optional
+        Between which dates of the fleet lie: they decide the century of a year
+        of two figures.
+
+    Raises
+    ------
+    FleetError
+        If a header that the mapping reads is gone, or the text breaks off.
+    """
+    findings = list(grid.findings)
+    header, header_row, lines = _below_header(grid, source, findings)
+    replayed = apply(decisions, grid.file, grid.sheet, header, lines)
+    findings += replayed.findings
+    out = dict(replayed.left_out)
+    kept = _tell_of_something(grid, source, header, replayed.rows, out, findings)
+    numbers = np.fromiter((row for row, _ in kept), dtype=np.int64, count=len(kept))
+    place_of = {name: at for at, name in enumerate(header)}
+    columns = {
+        name: Column.of(
+            grid.place,
+            source.columns[name],
+            numbers,
+            [cells[place_of[source.columns[name]]] for _, cells in kept],
+        )
+        for name in source.form().by_name
+        if name in source.columns
+    }
+    fields = source.form().by_name
+    style = _style(source, columns, earliest, latest)
+    values: dict[str, object] = {"row": numbers}
+    unread: dict[str, Mapping[int, Finding]] = {}
+    for name, column in columns.items():
+        read = _read(fields[name], column, source, decisions, style, earliest, latest, grid.chosen)
+        if name in source.form().vital:
+            read = _rejecting(read)
+        values |= dict(read.values)
+        findings += read.findings
+        unread[name] = read.unread
+    for name, text in source.fixed.items():
+        if name not in columns and name in fields:
+            fixed = Column(MAPPING, f"fixed.{name}", _ONE, _ONE, [text])
+            read = _read(
+                fields[name], fixed, source, decisions, style, earliest, latest, grid.chosen
+            )
+            if name in source.form().vital:
+                read = _rejecting(read)
+            # It stands in no row: what is said of it is said of the mapping.
+            findings += [replace(one, row=None, also=()) for one in read.findings]
+            for wrong in read.unread.values():
+                unread[name] = dict.fromkeys(numbers.tolist(), replace(wrong, row=None, also=()))
+            values |= {key: np.repeat(one, len(numbers)) for key, one in read.values.items()}
+    frame = pd.DataFrame(values)
+    return Translated(
+        grid,
+        source,
+        header,
+        header_row,
+        replayed,
+        frame,
+        findings,
+        out,
+        unread,
+        style,
+    )
+
+
+_ONE = np.zeros(1, dtype=np.int64)
+
+
+def _rejecting(read: Read) -> Read:
+    """A column whose cells that cannot be read take their rows with them."""
+    wrong = {id(finding): replace(finding, done="rejected") for finding in read.unread.values()}
+    return Read(
+        read.values,
+        [wrong.get(id(finding), finding) for finding in read.findings],
+        {row: wrong[id(finding)] for row, finding in read.unread.items()},
+    )
+
+
+def _below_header(
+    grid: Grid, source: SourceMapping, findings: list[Finding]
+) -> tuple[list[str], int, list[tuple[int, list[str]]]]:
+    lines = grid.rows()
+    top = list(islice(lines, max(limits.TITLE_ROWS, grid.chosen.header_row or 0)))
+    if not top:
+        raise FleetError.because(
+            grid.place,
+            found="an empty sheet" if grid.sheet else "an empty file",
+            expected="a table as mapping.toml describes it",
+            remedy="Export it again, or remove it.",
+        )
+    wanted = set(source.headers) | set(source.columns.values())
+    at = max(
+        range(len(top)),
+        key=lambda i: (
+            top[i][0] == grid.chosen.header_row,
+            len(wanted & set(headers_named(top[i][1]))),
+            -i,
+        ),
+    )
+    header = headers_named(top[at][1])
+    findings += _titles(grid, top[:at])
+    _notice_changes(grid, source, header, top[at][0], findings)
+    width = len(header)
+    rows: list[tuple[int, list[str]]] = []
+    for row, cells in chain(top[at + 1 :], lines):
+        if len(cells) < width:
+            cells = cells + [""] * (width - len(cells))
+        elif len(cells) > width:
+            if extra := [cell.strip() for cell in cells[width:] if cell.strip()]:
+                findings.append(_beyond(grid, row, extra, width))
+            cells = cells[:width]
+        rows.append((row, cells))
+    if grid.sheet:
+        while rows and not any(map(str.strip, rows[-1][1])):
+            rows.pop()  # a sheet ends where its last cell is, not where its formats end
+    return header, top[at][0], rows
+
+
+_PURGED = (
+    "Taken for a title. It says that earlier records are gone: see that records_from in fleet.toml "
+    "is the day from which every removal is still there."
+)
+
+_GONE = re.compile(
+    r"destroy|purged|discarded|lost|thrown|vernicht|verlor|gelosch|detruit|perdu|destru|perdid|pers"
+)
+_BEFORE = re.compile(r"\b(before|prior|older|until|up to|vor|bis|avant|antes|prima|voor)\b")
+
+
+def _says_purged(title: str) -> bool:
+    words = normal(title)
+    return bool(_GONE.search(words) and _BEFORE.search(words))
+
+
+def _titles(grid: Grid, above: list[tuple[int, list[str]]]) -> list[Finding]:
+    titles = [
+        (row, " ".join(cell.strip() for cell in cells if cell.strip())) for row, cells in above
+    ]
+    return [
+        Finding(
+            grid.place,
+            row,
+            "",
+            title[:200],
+            "the header in the first row",
+            "noted",
+            _PURGED
+            if _says_purged(title)
+            else "Taken for a title and left out. Set header_row in fleet.toml if it is the header.",
+            "records_purged" if _says_purged(title) else "totals_and_titles",
+        )
+        for row, title in titles
+        if title
+    ]
+
+
+def _notice_changes(
+    grid: Grid, source: SourceMapping, header: list[str], row: int, findings: list[Finding]
+) -> None:
+    change = changed_headers(source, header)
+    if change.missing:
+        raise FleetError(
+            [
+                Finding(
+                    grid.place,
+                    row,
+                    gone,
+                    ", ".join(header)[:200],
+                    f"the header '{gone}', which {MAPPING} reads",
+                    "stopped",
+                    (f"'{near}' may be its new name. " if near else "")
+                    + f"Correct the name in {MAPPING}, or run 'tideworn map' on the folder.",
+                    "header_changed",
+                )
+                for gone, near in change.missing.items()
+            ]
+        )
+    findings += [
+        Finding(
+            grid.place,
+            row,
+            new,
+            new,
+            "the headers of the export for which the mapping was made",
+            "noted",
+            f"A new column: it is not read. Add it to {MAPPING} if it should be.",
+            "header_changed",
+        )
+        for new in change.new
+    ]
+
+
+def _beyond(grid: Grid, row: int, extra: list[str], width: int) -> Finding:
+    return Finding(
+        grid.place,
+        row,
+        "",
+        ",".join(extra)[:200],
+        f"{width} cells",
+        "noted",
+        "Cells beyond the last header are not read: put quotes round a text that holds the mark "
+        "between cells.",
+        "cell_unreadable",
+    )
+
+
+def _tell_of_something(
+    grid: Grid,
+    source: SourceMapping,
+    header: list[str],
+    rows: list[tuple[int, list[str]]],
+    out: dict[int, Finding],
+    findings: list[Finding],
+) -> list[tuple[int, list[str]]]:
+    """The rows that are neither blank nor totals nor the header again."""
+
+    def leave(row: int, found: str, done: Done, remedy: str, *, tell: bool) -> None:
+        expected = f"a row that is {source.form().row_is}"
+        out[row] = Finding(grid.place, row, "", found, expected, done, remedy, "totals_and_titles")
+        if tell:
+            findings.append(out[row])
+
+    field_of = {text: name for name, text in source.columns.items()}
+    names = [field_of.get(name, name) for name in header]
+    table = source.form().as_table
+    kept = []
+    for row, cells in rows:
+        if row in out:
+            continue
+        # Most rows begin with a word or hold one: no look at each cell is needed for them.
+        head = cells[0].strip()
+        if head and head.casefold().strip(" :.") not in WORDS and _LETTER.search("".join(cells)):
+            if cells[0] != header[0] or list(map(str.strip, cells)) != header:
+                kept.append((row, cells))
+            else:
+                leave(row, head, "ignored", "The header again: left out.", tell=True)
+            continue
+        texts = [cell.strip() for cell in cells]
+        first = next(filter(None, texts), None)
+        if first is None:
+            leave(row, "", "ignored", "Nothing to do.", tell=False)
+        elif may_be_totals(first) and is_totals_row(table, dict(zip(names, texts, strict=True))):
+            filled = ", ".join(filter(None, texts))
+            leave(row, filled, "ignored", "Taken for a row of totals.", tell=True)
+        else:
+            kept.append((row, cells))
+    return kept
+
+
+def _style(
+    source: SourceMapping,
+    columns: Mapping[str, Column],
+    earliest: date | None,
+    latest: date | None,
+) -> DateStyle:
+    """How dates are written, by every date of the file: one program wrote them all."""
+    fields = source.form().by_name
+    texts = {
+        text
+        for name, column in columns.items()
+        if fields[name].holds == "date"
+        for text in column.texts
+        if text
+    }
+    style, _ = style_of(
+        texts, order=source.order, origin=source.origin, earliest=earliest, latest=latest
+    )
+    return style
+
+
+def _read(
+    field: Field,
+    column: Column,
+    source: SourceMapping,
+    decisions: Decisions,
+    style: DateStyle,
+    earliest: date | None,
+    latest: date | None,
+    chosen: FileSettings,
+) -> Read:
+    match field.holds:
+        case "date":
+            return read_dates(field, column, style, earliest, latest)
+        case "number":
+            return read_numbers(field, column, chosen)
+        case "text" | "size":
+            return read_texts(field, column)
+        case _:
+            listed = source.words.get(field.name, {})
+            return read_words(field, column, listed, decisions.words(field.name))
