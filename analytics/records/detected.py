@@ -8,6 +8,7 @@ import pandas as pd
 
 from analytics.records.cells import CheckedRows
 from analytics.records.files.grids import Grid
+from analytics.records.mapping.translate import Translated
 from analytics.records.numbers import MARK_NAMES
 from analytics.records.table_rows import TableRows
 
@@ -19,9 +20,17 @@ FILE_COLUMNS = [
     "delimiter",
     "decimal",
     "thousands",
+    "dates",
     "header_row",
     "rows",
 ]
+
+_ORDERS = {
+    "day": "day first",
+    "month": "month first",
+    "year": "year first",
+    "": "not decided",
+}
 
 _DELIMITER_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "pipe", "": ""}
 
@@ -29,6 +38,7 @@ _DELIMITER_NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "pipe", ""
 def files_table(
     read: Mapping[str, TableRows],
     checked: Mapping[str, CheckedRows],
+    translated: Iterable[Translated],
     left_alone: Iterable[Grid],
 ) -> pd.DataFrame:
     """How each file and sheet was read.
@@ -37,6 +47,8 @@ def files_table(
     ----------
     read, checked : mappings
         By the table's file name in the plain layout.
+    translated : iterable of Translated
+        Files and sheets read by the mapping.
     left_alone : iterable of Grid
         Files and sheets that hold no table.
 
@@ -51,12 +63,24 @@ def files_table(
             *_text_read(table_rows.grid, file),
             _marks({name: one.decimal for name, one in checked[file].marks.items()}),
             _marks({name: "".join(one.seen) for name, one in checked[file].marks.items()}),
+            "year first",
             table_rows.header_row,
             len(table_rows.rows),
         )
         for file, table_rows in read.items()
     ]
-    lines += [(*_text_read(grid, ""), "", "", None, None) for grid in left_alone]
+    lines += [
+        (
+            *_text_read(one.grid, f"{one.source.shape} (mapped)"),
+            "",
+            "",
+            _ORDERS[one.style.order],
+            one.header_row,
+            len(one.replayed.rows),
+        )
+        for one in translated
+    ]
+    lines += [(*_text_read(grid, ""), "", "", "", None, None) for grid in left_alone]
     table = pd.DataFrame(lines, columns=FILE_COLUMNS)
     return table.astype({"header_row": "Int64", "rows": "Int64"})
 

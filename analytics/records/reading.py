@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -13,34 +11,48 @@ import pandas as pd
 from analytics.records.boat_rows import check_boat_rows
 from analytics.records.boats import check_boats
 from analytics.records.cells import CheckedRows, Row, check_rows
+from analytics.records.decided.decision import Decisions
+from analytics.records.decided.document import read_decisions
+from analytics.records.decided.replay import unmet
 from analytics.records.detected import FILE_COLUMNS, files_table
 from analytics.records.files.folder import fingerprint, folder_files
-from analytics.records.files.names import table_named
-from analytics.records.files.sources import Sources, find_sources, settings_piece
-from analytics.records.files.unpack import unpacked
+from analytics.records.files.names import DECISIONS, MAPPING, OURS, table_named
+from analytics.records.files.sources import Sources, find_sources, own_piece
+from analytics.records.files.unpack import Piece, unpacked
 from analytics.records.findings import Done, Finding, FleetError, findings_table, located
+from analytics.records.gather.exports import (
+    COUNT_COLUMNS,
+    REJECTED_COLUMNS,
+    Export,
+    counts_of,
+    exports_of,
+    rejected_of,
+)
+from analytics.records.gather.gather import Progress, gather
+from analytics.records.gather.ledger import Trace
+from analytics.records.gather.plain import PlainTables, plain_tables
+from analytics.records.mapping.document import read_mapping
 from analytics.records.parts import check_parts
+from analytics.records.price_rows import check_prices
 from analytics.records.settings import FILE as SETTINGS_FILE
 from analytics.records.settings import Settings, read_settings
-from analytics.records.table_rows import TableRows, read_rows
-from analytics.records.tables import BOATS, HOURS, PARTS, TABLES, Table
+from analytics.records.table_rows import TableRows
+from analytics.records.tables import BOATS, HOURS, PARTS, PRICES, TABLES, Table
 
 __all__ = [
     "COUNT_COLUMNS",
     "FILES",
     "FILE_COLUMNS",
     "REJECTED_COLUMNS",
+    "Progress",
     "Records",
     "fingerprint",
     "folder_files",
     "read_fleet",
 ]
 
-COUNT_COLUMNS = ["file", "rows_read", "used", "merged", "rejected", "ignored"]
-REJECTED_COLUMNS = ["file", "row", "field", "found", "expected", "remedy", "cells"]
-
-FILES = (*(table.file for table in TABLES), SETTINGS_FILE)
-"""Names of the files in the plain layout."""
+FILES = (*(table.file for table in TABLES), *OURS)
+"""Names of the files in the plain layout, and of those that say how the others are read."""
 
 
 @dataclass(frozen=True)
@@ -50,17 +62,18 @@ class Records:
     Attributes
     ----------
     tables : mapping of str to DataFrame
-        Typed rows by the table's file name in the plain layout; `row` is the
-        row of the user's file, a date is a pair of columns `_lo` and `_hi`
-        (datetime64, NaT where unknown). Empty with its columns where the file is
-        missing.
+        Typed rows by the table's file name in the plain layout; `row` is the row
+        of the user's file, or of the table where it was put together from
+        mapped exports; a date is a pair of columns `_lo` and `_hi` (datetime64,
+        NaT where unknown). Empty with its columns where the file is missing.
     settings : Settings
         With `as_of` and `records_from` filled in.
     findings : tuple of Finding
         All of them.
     counts : DataFrame
         Columns `COUNT_COLUMNS`, `file` being the table's name in the plain
-        layout; in each row the last four add up to the second.
+        layout or the mapped file with its sheet; in each row the last four add
+        up to the second.
     rejected : DataFrame
         Columns `REJECTED_COLUMNS`; `cells` is the row as it stood.
     fingerprint : str
@@ -69,6 +82,14 @@ class Records:
         Columns `FILE_COLUMNS`: how each file and sheet was read.
     places : mapping of str to str
         The user's file, and sheet, by the table's name in the plain layout.
+    traces : mapping of str to Trace
+        For tables that were put together: where their rows come from.
+    exports : tuple of Export
+        Every row of every file that was read, and what became of it.
+    decisions : Decisions
+        What a person decided, as it was replayed.
+    people : frozenset of str
+        What stands in columns of persons.
     """
 
     tables: Mapping[str, pd.DataFrame]
@@ -79,6 +100,10 @@ class Records:
     fingerprint: str
     files: pd.DataFrame
     places: Mapping[str, str]
+    traces: Mapping[str, Trace]
+    exports: tuple[Export, ...]
+    decisions: Decisions
+    people: frozenset[str]
 
     @property
     def as_of(self) -> date:
@@ -90,14 +115,30 @@ class Records:
         """All findings as rows, see `findings.findings_table`."""
         return findings_table(self.findings)
 
+    def source(self, table: str, row: int) -> str:
+        """The user's file and row, or all of them, of which a row of a table was made."""
+        if table in self.traces:
+            return self.traces[table].source(row)
+        return f"{self.places[table]}:{row}"
 
-def read_fleet(files: Mapping[str, bytes]) -> Records:
+    def located(self, findings: Iterable[Finding]) -> list[Finding]:
+        """Findings about tables of the plain layout, each where the user's own file holds it."""
+        placed: list[Finding] = []
+        for one in findings:
+            trace = self.traces.get(one.file)
+            placed += trace.located(one) if trace else located([one], self.places)
+        return placed
+
+
+def read_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> Records:
     """Read and check the files of a fleet.
 
     Parameters
     ----------
     files : mapping of str to bytes
         Content by file name, from `folder_files` or an upload.
+    progress : callable, optional
+        Called with what is done, how far and of how much.
 
     Raises
     ------
@@ -106,72 +147,113 @@ def read_fleet(files: Mapping[str, bytes]) -> Records:
         findings name every file that is wrong, not the first alone.
     """
     pieces, passed_over = unpacked(files)
-    own_settings = settings_piece(pieces)
-    settings, findings = read_settings(
-        None if own_settings is None else own_settings.content.decode("utf-8-sig", "replace")
-    )
-    sources = find_sources(pieces, passed_over, settings.files)
-    read, checked = _check_tables(sources)
+    own = {name: own_piece(pieces, name) for name in OURS}
+    settings, findings = read_settings(_text(own[SETTINGS_FILE]))
+    mapping, told = read_mapping(_text(own[MAPPING]))
+    findings += told
+    decisions, told = read_decisions(_text(own[DECISIONS]))
+    findings += told
+    sources = find_sources(pieces, passed_over, settings.files, mapping)
+    plain = plain_tables(sources.grids, decisions)
+    _require_tables(sources, plain)
+    gathered = gather(sources.mapped, plain.read, decisions, settings, progress)
+    read = {**plain.read, **gathered.tables}
+    checked = {
+        table.file: check_rows(table, read[table.file])
+        if table.file in read
+        else CheckedRows.none(table)
+        for table in TABLES
+    }
     places = {file: one.grid.place for file, one in read.items()}
+    traces = gathered.traces
     try:
         settings, as_of, assumed = _fill_dates(settings, checked)
     except FleetError as error:
         raise FleetError(located(error.findings, places)) from None
-    findings += assumed
     boats = check_boats(checked[BOATS.file], as_of)
     lives, merged = check_parts(checked[PARTS.file], boats, settings, as_of)
     rows = {BOATS.file: list(boats.rows.values()), PARTS.file: lives}
     for table in TABLES:
-        if table.file not in rows:
+        if table is PRICES:
+            rows[PRICES.file] = check_prices(checked[PRICES.file], settings)
+        elif table.file not in rows:
             part = checked[table.file]
             names_boats = "boat" in table.needed
             rows[table.file] = check_boat_rows(part, boats, as_of) if names_boats else part.rows
-    findings += [finding for part in checked.values() for finding in part.findings]
-    findings += [*sources.findings, *_missing_tables(read)]
-    from_files = set(sources.read) | ({own_settings.outer} if own_settings else set())
+    findings += assumed
+    for file, part in checked.items():
+        trace = traces.get(file)
+        findings += (
+            [one for finding in part.findings for one in trace.located(finding)]
+            if trace
+            else part.findings
+        )
+    replayed = [*plain.replays.values(), *(one.replayed for one in gathered.translated)]
+    findings += [*gathered.ledger.findings, *sources.findings, *_missing_tables(read)]
+    findings += unmet(decisions, replayed)
+    exports = exports_of(plain, gathered, checked, rows, merged)
+    from_files = set(sources.read) | {piece.outer for piece in own.values() if piece}
     return Records(
         tables={table.file: _frame(table, rows[table.file]) for table in TABLES},
         settings=settings,
         findings=tuple(findings),
-        counts=_counts(read, checked, rows, merged),
-        rejected=_rejected(checked),
+        counts=counts_of(exports),
+        rejected=rejected_of(exports),
         fingerprint=fingerprint({name: files[name] for name in from_files}),
-        files=files_table(read, checked, sources.left_alone),
+        files=files_table(plain.read, checked, gathered.translated, sources.left_alone),
         places=places,
+        traces=traces,
+        exports=exports,
+        decisions=decisions,
+        people=gathered.people,
     )
 
 
-def _check_tables(
-    sources: Sources,
-) -> tuple[dict[str, TableRows], dict[str, CheckedRows]]:
-    read: dict[str, TableRows] = {}
-    checked: dict[str, CheckedRows] = {}
-    stopped = list(sources.stopped)
-    for table in TABLES:
-        try:
-            if table.file in sources.grids:
-                read[table.file] = read_rows(table, sources.grids[table.file])
-                checked[table.file] = check_rows(table, read[table.file])
-            elif table in (BOATS, PARTS) and not sources.tells_of(table):
-                stopped.append(
-                    Finding(
-                        table.file,
-                        None,
-                        "",
-                        "no such file",
-                        f"a file or sheet with {', '.join(table.needed)}",
-                        "stopped",
-                        f"Add {table.file}, or a sheet named {table.stem}; the README shows its "
-                        f"columns. Without it, {table.without}.",
-                    )
-                )
-            else:
-                checked[table.file] = CheckedRows.none(table)
-        except FleetError as error:
-            stopped += error.findings
+def _text(piece: Piece | None) -> str | None:
+    return None if piece is None else piece.content.decode("utf-8-sig", "replace")
+
+
+def _require_tables(sources: Sources, plain: PlainTables) -> None:
+    """Stop where a table that is needed is not there, or a file that is one cannot be read."""
+    stopped = [*sources.stopped, *plain.stopped]
+    told = {table_named(one.file.split(", ")[-1]) for one in stopped}
+    shapes = {how.shape for _, how in sources.mapped}
+    about_parts = bool(shapes & {"lives", "events"})
+    for table, there in ((BOATS, about_parts or "boats" in shapes), (PARTS, about_parts)):
+        if there or table.file in sources.grids or table in told:
+            continue
+        if sources.unknown:
+            stopped += [_not_known_yet(grid.place) for grid in sources.unknown]
+            break
+        stopped.append(
+            Finding(
+                table.file,
+                None,
+                "",
+                "no such file",
+                f"a file or sheet with {', '.join(table.needed)}",
+                "stopped",
+                f"Add {table.file}, a sheet named {table.stem}, or an export that tells of it; the "
+                f"README shows its columns. Without it, {table.without}.",
+                "file_missing",
+            )
+        )
     if stopped:
         raise FleetError(sorted(stopped, key=_in_order_of_tables))
-    return read, checked
+
+
+def _not_known_yet(place: str) -> Finding:
+    return Finding(
+        place,
+        None,
+        "",
+        "an export of which nobody has said yet how it is read",
+        "the plain layout, or an entry in mapping.toml",
+        "stopped",
+        "Run 'tideworn map' on the folder, or open its page of exports: both propose how it is "
+        "read, and keep what you confirm.",
+        "file_left_alone",
+    )
 
 
 def _in_order_of_tables(finding: Finding) -> int:
@@ -186,7 +268,9 @@ def _fill_dates(
     findings: list[Finding] = []
 
     def say(key: str, found: object, expected: str, done: Done, remedy: str) -> None:
-        findings.append(Finding(SETTINGS_FILE, None, key, str(found), expected, done, remedy))
+        findings.append(
+            Finding(SETTINGS_FILE, None, key, str(found), expected, done, remedy, "setting")
+        )
 
     as_of = settings.as_of
     if as_of is None:
@@ -256,6 +340,7 @@ def _missing_tables(read: Mapping[str, TableRows]) -> list[Finding]:
             f"a file in which each row is {table.row_is}",
             "noted",
             f"Without it: {table.without}.",
+            "file_missing",
         )
         for table in TABLES
         if table.file not in read
@@ -273,48 +358,3 @@ def _frame(table: Table, rows: list[Row]) -> pd.DataFrame:
         else:
             columns[column.name] = "float64" if column.holds == "number" else "object"
     return pd.DataFrame(rows, columns=list(columns)).astype(columns)
-
-
-def _counts(
-    read: Mapping[str, TableRows],
-    checked: Mapping[str, CheckedRows],
-    rows: Mapping[str, list[Row]],
-    merged: Mapping[int, Finding],
-) -> pd.DataFrame:
-    lines = [
-        (
-            name,
-            len(part.texts),
-            len(rows[name]),
-            len(merged) if name == PARTS.file else 0,
-            len(part.rejected),
-            len(part.ignored),
-        )
-        for name, part in checked.items()
-        if name in read
-    ]
-    counts = pd.DataFrame(lines, columns=COUNT_COLUMNS)
-    parts = counts[["used", "merged", "rejected", "ignored"]].sum(axis=1)
-    if not (parts == counts["rows_read"]).all():
-        raise AssertionError(f"rows were lost while reading:\n{counts}")
-    return counts
-
-
-def _rejected(checked: Mapping[str, CheckedRows]) -> pd.DataFrame:
-    lines = []
-    for part in checked.values():
-        for line, finding in sorted(part.rejected.items()):
-            cells = io.StringIO()
-            csv.writer(cells).writerow(part.texts[line].values())
-            lines.append(
-                (
-                    finding.file,
-                    line,
-                    finding.field,
-                    finding.found,
-                    finding.expected,
-                    finding.remedy,
-                    cells.getvalue().removesuffix("\r\n"),
-                )
-            )
-    return pd.DataFrame(lines, columns=REJECTED_COLUMNS)

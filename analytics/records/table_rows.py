@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
 
+from analytics.records.dates import parse_window
 from analytics.records.files import limits
 from analytics.records.files.grids import Grid
 from analytics.records.findings import Finding, FleetError
-from analytics.records.tables import TABLES, Table, as_word
+from analytics.records.tables import PARTS, TABLES, Table, as_word
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,8 @@ class TableRows:
         Row of the file on which each begins and the cells by column, stripped.
     findings : list of Finding
         What was noticed on the way.
+    where : callable
+        How findings name a row by its number, such as "row 12".
     """
 
     grid: Grid
@@ -36,6 +39,7 @@ class TableRows:
     header_row: int
     rows: list[tuple[int, dict[str, str]]]
     findings: list[Finding]
+    where: Callable[[int], str] = "row {}".format
 
 
 def read_rows(table: Table, grid: Grid) -> TableRows:
@@ -87,7 +91,8 @@ def table_of(grid: Grid) -> Table | None:
     """The table that a grid's header fits; None where none does, or two do as well.
 
     A header fits where it holds every column that the table needs, and most of
-    what it holds are columns of the table.
+    what it holds are columns of the table. One of the dates of a life is needed
+    for parts: a list of jobs may share every other header with them.
     """
     best: list[tuple[int, Table]] = []
     for _, cells in islice(grid.rows(), limits.TITLE_ROWS):
@@ -96,13 +101,43 @@ def table_of(grid: Grid) -> Table | None:
             continue
         for table in TABLES:
             known = len(header & {column.name for column in table.columns})
-            if header.issuperset(table.needed) and 2 * known > len(header):
+            dated = table is not PARTS or not header.isdisjoint(("fitted_on", "removed_on"))
+            if dated and header.issuperset(table.needed) and 2 * known > len(header):
                 best.append((known, table))
     if not best:
         return None
     most = max(known for known, _ in best)
     fitting = {table.file: table for known, table in best if known == most}
     return next(iter(fitting.values())) if len(fitting) == 1 else None
+
+
+def dates_are_plain(table: Table, grid: Grid) -> bool:
+    """False where most dates near the top of a table are in another writing than the plain one.
+
+    Such a file has the plain layout's headers and somebody's own dates: it is
+    read by a mapping, which can say what stands first in them.
+    """
+    windows = {column.name for column in table.columns if column.holds == "window"}
+    places: list[int] = []
+    plain = other = 0
+    for _, cells in islice(grid.rows(), limits.TITLE_ROWS + _DATES_LOOKED_AT):
+        header = [as_word(cell) for cell in cells]
+        if not places and windows.intersection(header):
+            places = [at for at, name in enumerate(header) if name in windows]
+            continue
+        for at in places:
+            text = cells[at].strip() if at < len(cells) else ""
+            if any(mark.isdigit() for mark in text):
+                try:
+                    parse_window(text)
+                    plain += 1
+                except ValueError:
+                    other += 1
+    return other < _FEWEST_DATES or plain >= other
+
+
+_DATES_LOOKED_AT = 300
+_FEWEST_DATES = 4
 
 
 def _header_at(table: Table, grid: Grid, top: Sequence[tuple[int, list[str]]]) -> int:
@@ -139,6 +174,7 @@ def _titles_above(grid: Grid, above: Sequence[tuple[int, list[str]]]) -> list[Fi
             "the header in the first row",
             "noted",
             "Taken for a title and left out. Set header_row in fleet.toml if it is the header.",
+            "totals_and_titles",
         )
         for line, title in titles
         if title
@@ -188,6 +224,7 @@ def _check_header(
             "a column of the plain layout",
             "ignored",
             "The column is not read; compare its name with the README if it should be.",
+            "column_left_alone",
         )
         for name in header
         if name and name not in known
@@ -204,4 +241,5 @@ def _extra_cells(grid: Grid, line: int, extra: list[str], width: int) -> Finding
         "noted",
         "Cells beyond the last header are not read: put quotes round a text that holds the mark "
         "between cells.",
+        "cell_unreadable",
     )

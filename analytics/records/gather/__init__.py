@@ -1,0 +1,1 @@
+"""Everything that was found in the exports, put together as tables of the plain layout."""
