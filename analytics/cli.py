@@ -98,6 +98,26 @@ def _parser() -> argparse.ArgumentParser:
     sub.add_argument(
         "--seed", type=_natural, default=INVENTED_SEED, help="source of chance (default 0)"
     )
+    sub.add_argument(
+        "--mess",
+        action="store_true",
+        help="as dirty exports of three invented offices, with a key to every defect",
+    )
+    sub = add("map", _map, "how the exports in a folder would be read")
+    sub.add_argument("--save", action="store_true", help="keep it, as mapping.toml in the folder")
+    sub.add_argument("--json", action="store_true", help="one JSON document on standard output")
+    sub = add("decide", _decide, "keep what a name or a word of the exports means")
+    sub.add_argument("found", help="the name or word as it stands")
+    sub.add_argument("read_as", help="what it is read as")
+    sub.add_argument(
+        "--field", default="", help="for a word: kind, position, reason, action or condition"
+    )
+    sub.add_argument("--by", default="", help="who decides it")
+    sub.add_argument("--json", action="store_true", help="one JSON document on standard output")
+    sub = add("accept", _accept, "keep that the exports were accepted as they are read now")
+    sub.add_argument("--by", required=True, help="who accepts them")
+    sub.add_argument("--note", default="", help="a remark that is kept with it")
+    sub.add_argument("--json", action="store_true", help="one JSON document on standard output")
     answers(add("check", _check, "what was read, merged, rejected and assumed"))
     answers(add("ageing", _ageing, "how each kind of part ages"))
     sub = answers(add("season", _season, "which boats are at risk this season"))
@@ -161,12 +181,15 @@ def _open(options: argparse.Namespace) -> int:
 def _sample(options: argparse.Namespace) -> int:
     from analytics.papers.terminal import Terminal
     from analytics.records.findings import FleetError
-    from analytics.sample import TARNWICK, invent_fleet, write_fleet
+    from analytics.sample import TARNWICK, invent_fleet, mess_of, write_fleet, write_mess
 
     with Terminal(quiet=False) as terminal:
         fleet = invent_fleet(TARNWICK, boats=options.boats, seed=options.seed)
         try:
-            written = write_fleet(fleet, options.folder)
+            if options.mess:
+                written = write_mess(mess_of(fleet), options.folder)
+            else:
+                written = write_fleet(fleet, options.folder)
         except ValueError as error:
             raise FleetError.because(
                 str(options.folder),
@@ -179,6 +202,25 @@ def _sample(options: argparse.Namespace) -> int:
             "data, invented."
         )
     return 0
+
+
+def _map(options: argparse.Namespace) -> int:
+    from analytics import intake_verbs
+
+    return intake_verbs.propose(options.folder, options.json, options.save)
+
+
+def _decide(options: argparse.Namespace) -> int:
+    from analytics import intake_verbs
+
+    decision = intake_verbs.decision_of(options.found, options.read_as, options.field, options.by)
+    return intake_verbs.decide(options.folder, options.json, decision)
+
+
+def _accept(options: argparse.Namespace) -> int:
+    from analytics import intake_verbs
+
+    return intake_verbs.accept(options.folder, options.json, options.by, options.note)
 
 
 def _check(options: argparse.Namespace) -> int:

@@ -6,9 +6,12 @@ page, on the terminal and in a file is the same number.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import gc
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import cached_property
 
 import pandas as pd
 
@@ -19,10 +22,12 @@ from analytics.decisions.prices import price_list
 from analytics.lives import Lives, table_of_lives
 from analytics.outlook.futures import N_FUTURES, Futures, simulated_futures
 from analytics.outlook.season import SeasonRisk, season_risk
-from analytics.records.findings import FleetError, findings_table, located
+from analytics.papers.people import Mask, mask_of
+from analytics.records.findings import Finding, FleetError, findings_table
 from analytics.records.reading import Records, read_fleet
 from analytics.records.seasons import Season
 from analytics.records.settings import FILE as SETTINGS_FILE
+from analytics.records.tables import PARTS
 
 Progress = Callable[[str, int, int], None]
 
@@ -37,34 +42,78 @@ class Fleet:
     records: Records
     lives: Lives
 
+    @cached_property
+    def mask(self) -> Mask:
+        """Masks the names of people in whatever leaves the program."""
+        return mask_of(self.records)
+
+    @cached_property
+    def told(self) -> tuple[Finding, ...]:
+        """Every finding of reading and of making lives, the names of people masked."""
+        return tuple(self.mask.findings([*self.records.findings, *self.lives.findings]))
+
     def findings(self) -> pd.DataFrame:
-        """Every finding of reading and of making lives, in the order of file and row."""
-        return findings_table([*self.records.findings, *self.lives.findings])
+        """The same as a table, in the order of file and row."""
+        return findings_table(self.told)
+
+    def rejected(self) -> pd.DataFrame:
+        """Every row that was rejected, the names of people masked; `reading.REJECTED_COLUMNS`."""
+        return self.mask.table(self.records.rejected)
 
     def coming_season(self) -> Season:
         """The season to look at: the first with a month or more of it left."""
         return self.records.settings.seasons.next_after(self.records.as_of + timedelta(days=30))
 
     def reconciliation(self) -> str:
-        """The sum that must come out: rows read = lives + merged + rejected + ignored."""
-        parts = self.records.counts.set_index("file").loc["parts.csv"]
+        """The sum that must come out: rows read = used + merged + rejected + ignored."""
+        about = [export for export in self.records.exports if export.about_parts]
+        counts = self.records.counts.set_index("file").loc[[export.name for export in about]]
+        parts = counts.sum()
+        where = about[0].place if len(about) == 1 else f"{len(about)} files and sheets"
+        lives = len(self.lives.table)
+        one_a_life = all(export.holds == PARTS.file for export in about)
+        used = f"{parts['used']:,} lives" if one_a_life else f"{parts['used']:,} used"
+        told = "" if one_a_life else f"; they make {lives:,} lives"
         return (
-            f"{parts['rows_read']:,} rows of {self.records.places['parts.csv']} read = "
-            f"{parts['used']:,} lives + {parts['merged']:,} merged + "
-            f"{parts['rejected']:,} rejected + {parts['ignored']:,} ignored"
+            f"{parts['rows_read']:,} rows of {where} read = {used} + {parts['merged']:,} merged + "
+            f"{parts['rejected']:,} rejected + {parts['ignored']:,} ignored{told}"
         )
 
 
-def open_fleet(files: Mapping[str, bytes]) -> Fleet:
+def open_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> Fleet:
     """Read the files of a fleet and make lives of them.
+
+    Parameters
+    ----------
+    files : mapping of str to bytes
+        Content by file name.
+    progress : callable, optional
+        Called with what is done, how far and of how much.
 
     Raises
     ------
     FleetError
         If the files cannot be read; the findings say why and what to do.
     """
-    records = read_fleet(files)
-    return Fleet(records, table_of_lives(records))
+    with _no_collecting():
+        records = read_fleet(files, progress)
+        return Fleet(records, table_of_lives(records))
+
+
+@contextmanager
+def _no_collecting() -> Iterator[None]:
+    """Without the search for unreachable cycles.
+
+    A million rows are millions of small objects, all of which stay: looking through them again
+    and again takes a third of the time, and finds nothing.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def how_it_ages(fleet: Fleet, seed: int = 0, progress: Progress | None = None) -> FleetAgeing:
@@ -79,7 +128,7 @@ def how_it_ages(fleet: Fleet, seed: int = 0, progress: Progress | None = None) -
     try:
         return fleet_ageing(fleet.lives, seed, progress)
     except FleetError as error:
-        stopped = located(error.findings, fleet.records.places)
+        stopped = fleet.records.located(error.findings)
         if len(fleet.lives.table):
             raise FleetError(stopped) from None
         rejected = [finding for finding in fleet.records.findings if finding.done == "rejected"]

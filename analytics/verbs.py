@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from analytics import job
@@ -23,11 +22,13 @@ from analytics.ageing.posterior import Posterior
 from analytics.ageing.summary import Estimate, ageing_document, key_figures
 from analytics.decisions.consequence import by_cost
 from analytics.decisions.prices import price_list
+from analytics.intake_verbs import say_attention, say_changes
 from analytics.lives import require_survivors
-from analytics.papers import words
+from analytics.papers import json_document, words
 from analytics.papers.cautions import NOT_AN_INSPECTION
 from analytics.papers.files import write_csv
 from analytics.papers.terminal import Terminal
+from analytics.papers.workbook import workbook_bytes
 from analytics.records.findings import FleetError, told
 from analytics.records.reading import folder_files
 
@@ -38,7 +39,7 @@ SHOWN_FINDINGS = 20
 def check(folder: Path, out: Path | None, as_json: bool) -> int:
     """What was read, merged, rejected and assumed."""
     with Terminal(as_json) as terminal:
-        fleet = job.open_fleet(folder_files(folder))
+        fleet = job.open_fleet(folder_files(folder), terminal.progress)
         findings, lives = fleet.findings(), fleet.lives.for_files()
         _headline(terminal, fleet)
         terminal.table("How the files were read", _files_shown(fleet.records.files))
@@ -46,11 +47,13 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
             "Rows by file", fleet.records.counts, right=list(fleet.records.counts.columns[1:])
         )
         terminal.say(fleet.reconciliation())
+        changed = say_changes(terminal, fleet, folder)
+        groups = say_attention(terminal, fleet)
         counted = findings["done"].value_counts()
         terminal.say(
             f"{len(findings)} findings: " + ", ".join(f"{n} {done}" for done, n in counted.items())
         )
-        sentences = told([*fleet.records.findings, *fleet.lives.findings])
+        sentences = told(fleet.told)
         for sentence in sentences[:SHOWN_FINDINGS]:
             terminal.say("  - " + sentence)
         if len(sentences) > SHOWN_FINDINGS:
@@ -63,10 +66,12 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
                 terminal.say("  - " + finding.sentence())
         files = {
             "findings.csv": findings,
-            "rejected.csv": fleet.records.rejected,
+            "rejected.csv": fleet.rejected(),
             "lives.csv": lives,
+            "attention.csv": groups,
         }
         _write(terminal, fleet, out, files)
+        _write_workbook(terminal, fleet, out, files)
         _document(
             fleet,
             as_json,
@@ -74,7 +79,9 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
                 "files": _rows(fleet.records.files),
                 "counts": _rows(fleet.records.counts),
                 "findings": _rows(findings),
-                "rejected": _rows(fleet.records.rejected),
+                "rejected": _rows(files["rejected.csv"]),
+                "attention": _rows(groups),
+                "changes": changed,
             },
         )
     return 0
@@ -83,7 +90,7 @@ def check(folder: Path, out: Path | None, as_json: bool) -> int:
 def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
     """How each kind of part ages."""
     with Terminal(as_json) as terminal:
-        fleet = job.open_fleet(folder_files(folder))
+        fleet = job.open_fleet(folder_files(folder), terminal.progress)
         fitted = job.how_it_ages(fleet, seed, terminal.progress)
         _headline(terminal, fleet)
         terminal.table(
@@ -107,7 +114,7 @@ def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
 def season(folder: Path, out: Path | None, as_json: bool, seed: int, year: int | None) -> int:
     """Which boats are at risk this season."""
     with Terminal(as_json) as terminal:
-        fleet = job.open_fleet(folder_files(folder))
+        fleet = job.open_fleet(folder_files(folder), terminal.progress)
         job.season_of(fleet, year)  # a wrong season is said before the long work
         fitted = job.how_it_ages(fleet, seed, terminal.progress)
         risk = job.boats_at_risk(fleet, fitted, year, seed)
@@ -169,7 +176,7 @@ def budget(
 ) -> int:
     """What parts and money the coming seasons need."""
     with Terminal(as_json) as terminal:
-        fleet = job.open_fleet(folder_files(folder))
+        fleet = job.open_fleet(folder_files(folder), terminal.progress)
         fitted = job.how_it_ages(fleet, seed, terminal.progress)
         futures = job.futures_of(
             fleet,
@@ -333,15 +340,36 @@ def _write(
         terminal.say(f"wrote {write_csv(table, fleet.records.settings, out / name)}")
 
 
+MOST_IN_WORKBOOK = 100_000
+"""Rows that are written as a workbook, which takes a second for each twenty thousand."""
+
+
+def _write_workbook(
+    terminal: Terminal, fleet: job.Fleet, out: Path | None, files: Mapping[str, pd.DataFrame]
+) -> None:
+    """The same tables as sheets of one workbook."""
+    if out is None:
+        return
+    if (rows := sum(map(len, files.values()))) > MOST_IN_WORKBOOK:
+        terminal.say(f"No check.xlsx: {rows:,} rows are too many for it; the CSV files hold them.")
+        return
+    sheets = {name.removesuffix(".csv"): table for name, table in files.items()}
+    path = out / "check.xlsx"
+    path.write_bytes(workbook_bytes(sheets, fleet.records.settings))
+    terminal.say(f"wrote {path}")
+
+
 def _write_json(terminal: Terminal, path: Path, document: dict[str, Any]) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(json.dumps(_plain(document), indent=1) + "\n", encoding="utf-8", newline="\n")
+    path.write_text(
+        json.dumps(json_document.plain(document), indent=1) + "\n", encoding="utf-8", newline="\n"
+    )
     terminal.say(f"wrote {path}")
 
 
 def _document(fleet: job.Fleet, as_json: bool, answer: dict[str, Any]) -> None:
     if as_json:
-        print(json.dumps(_plain(_with_notice(fleet, answer)), indent=1))
+        print(json.dumps(json_document.plain(_with_notice(fleet, answer)), indent=1))
 
 
 def _with_notice(fleet: job.Fleet, answer: dict[str, Any]) -> dict[str, Any]:
@@ -359,22 +387,3 @@ def _with_notice(fleet: job.Fleet, answer: dict[str, Any]) -> dict[str, Any]:
 
 def _rows(table: pd.DataFrame) -> list[dict[str, Any]]:
     return [{str(k): v for k, v in row.items()} for row in table.to_dict(orient="records")]
-
-
-def _plain(value: Any) -> Any:
-    """Values that JSON knows; what is not known is null."""
-    if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
-    if isinstance(value, np.generic):
-        return _plain(value.item())
-    if isinstance(value, float):
-        return value if math.isfinite(value) else None
-    if value is None or isinstance(value, str | int | bool):
-        return value
-    if value is pd.NaT or value is pd.NA:
-        return None
-    if isinstance(value, pd.Timestamp):
-        return value.strftime("%Y-%m-%d")
-    return str(value)

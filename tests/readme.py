@@ -50,13 +50,25 @@ def outputs() -> dict[str, str]:
             + _table(_said("season", FLEET), "Boats by risk,", most=10)
             + _table(_said("season", FLEET), "Boats by risk times", most=10),
             "budget": _table(_said("budget", FLEET), "Parts budget, whole"),
+            "mess": _mess(Path(temporary) / "messy"),
         }
 
 
-def _said(verb: str, folder: Path) -> list[str]:
+def _mess(folder: Path) -> str:
+    """The dirty exports read as a person would have them read, to the first lines of findings."""
+    _said("sample", folder, "--mess")
+    _said("map", folder, "--save")
+    for shaft, side in (("1", "port"), ("2", "starboard")):
+        _said("decide", folder, shaft, side, "--field", "position")
+    said = _said("check", folder)
+    together = next(line for line in said if "files and sheets read" in line)
+    return together + "\n" + _table(said, "What to look at first", most=8)
+
+
+def _said(verb: str, folder: Path, *more: str) -> list[str]:
     output = io.StringIO()
     with contextlib.redirect_stdout(output), contextlib.redirect_stderr(io.StringIO()):
-        code = main([verb, str(folder)])
+        code = main([verb, str(folder), *more])
     if code:
         raise RuntimeError(f"tideworn {verb} ended with {code}")
     return [line.rstrip() for line in output.getvalue().splitlines()]

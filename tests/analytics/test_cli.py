@@ -233,7 +233,17 @@ def test_refusals_are_json_too(capsys: pytest.CaptureFixture[str], tmp_path: Pat
     code, document, _ = run(capsys, "season", tmp_path, "--json")
     assert code == 1
     error = json.loads(document)["error"][0]
-    assert set(error) == {"file", "row", "field", "found", "expected", "done", "remedy"}
+    assert set(error) == {
+        "file",
+        "row",
+        "field",
+        "found",
+        "expected",
+        "done",
+        "remedy",
+        "sort",
+        "also",
+    }
 
 
 @pytest.mark.parametrize(
