@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from analytics.records.files import limits
 from analytics.records.files.encodings import decoded
 from analytics.records.files.grids import AS_DETECTED, FileSettings, Grid
+from analytics.records.files.last_rows import broken_off
 from analytics.records.findings import FleetError
 from analytics.records.tables import TABLES, as_word
 
@@ -24,6 +25,9 @@ _SAMPLE_ROWS = 500
 
 _SAID = re.compile(r'"?sep=(.)"?\r?(?:\n|$)', re.IGNORECASE)
 """The first line of some spreadsheet exports."""
+
+_AGREEING = 0.5
+"""Share of the lines of a table that have as many cells, titles and totals left aside."""
 
 _NOTHING = (0, 0.0, 0)
 
@@ -57,7 +61,7 @@ def text_grid(file: str, content: bytes, chosen: FileSettings = AS_DETECTED) -> 
             remedy="Check that this is the right file, or split the export by base.",
         )
     text, encoding, findings = decoded(file, content, chosen.encoding)
-    if text[:200].lstrip().lower().startswith(_MARKUP):
+    if _is_markup(text):
         raise FleetError.because(
             file,
             found="a web page or XML",
@@ -66,10 +70,13 @@ def text_grid(file: str, content: bytes, chosen: FileSettings = AS_DETECTED) -> 
         )
     said = _SAID.match(text)
     begins = said.end() if said else 0
+    skipped = 1 if said else 0
     delimiter = chosen.delimiter or (said[1] if said else delimiter_of(text))
+    broken = broken_off(text[begins:], delimiter)
+    if broken:
+        findings.append(broken.finding(file, broken.line + skipped))
 
     def rows() -> Iterator[tuple[int, list[str]]]:
-        skipped = 1 if said else 0
         lines = csv.reader(io.StringIO(text[begins:], newline=""), delimiter=delimiter, strict=True)
         line = 1 + skipped
         try:
@@ -77,6 +84,9 @@ def text_grid(file: str, content: bytes, chosen: FileSettings = AS_DETECTED) -> 
                 yield line, cells
                 line = lines.line_num + 1 + skipped
         except csv.Error as error:
+            if broken and broken.line + skipped == line:
+                yield line, broken.cells
+                return
             raise FleetError.because(
                 file,
                 line,
@@ -91,6 +101,41 @@ def text_grid(file: str, content: bytes, chosen: FileSettings = AS_DETECTED) -> 
     )
 
 
+def is_prose(content: bytes, chosen: FileSettings = AS_DETECTED) -> bool:
+    """True for a text that is no table: no mark parts most of its lines into as many cells.
+
+    A text that cannot be read, and one in which headers of the plain layout
+    stand, are none.
+    """
+    try:
+        text, _, _ = decoded("", content[: limits.BIGGEST_FILE], chosen.encoding)
+    except FleetError:
+        return False
+    if _SAID.match(text) or _is_markup(text):
+        return False
+    sample = _sample(text)
+    return not any(_parts_lines(sample, mark) for mark in DELIMITERS)
+
+
+def _is_markup(text: str) -> bool:
+    return text[:200].lstrip().lower().startswith(_MARKUP)
+
+
+def _sample(text: str) -> str:
+    if len(text) <= _SAMPLE:
+        return text
+    sample = text[:_SAMPLE]
+    return sample[: max(sample.rfind("\n"), sample.rfind("\r")) + 1] or sample
+
+
+def _parts_lines(sample: str, mark: str) -> bool:
+    if mark not in sample:
+        return False
+    headers, agreeing, _ = _score(sample, mark)
+    lines = sum(1 for line in sample.splitlines() if line.strip())
+    return headers > 1 or (lines > 1 and agreeing >= _AGREEING)
+
+
 def delimiter_of(text: str) -> str:
     """The mark between the cells.
 
@@ -98,9 +143,7 @@ def delimiter_of(text: str) -> str:
     parts most of them; else the one under which most rows have the same number
     of cells, quotes respected; among equals the one that makes more cells.
     """
-    sample = text[:_SAMPLE]
-    if len(text) > _SAMPLE:
-        sample = sample[: max(sample.rfind("\n"), sample.rfind("\r")) + 1] or sample
+    sample = _sample(text)
     scores = {mark: _score(sample, mark) for mark in DELIMITERS if mark in sample}
     best = max(scores, key=scores.__getitem__, default=DELIMITERS[0])
     return best if scores.get(best, _NOTHING) > _NOTHING else DELIMITERS[0]

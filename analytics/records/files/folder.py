@@ -7,16 +7,25 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from analytics.records.files import limits
-from analytics.records.files.names import is_lock, is_ours, is_read, table_named
+from analytics.records.files.delimited import is_prose
+from analytics.records.files.names import (
+    is_foreign,
+    is_lock,
+    is_ours,
+    is_read,
+    suffix,
+    table_named,
+)
 from analytics.records.findings import FleetError
 
 
 def folder_files(folder: Path) -> dict[str, bytes]:
     """The files of a fleet folder that Tideworn looks into, as bytes by name.
 
-    Those are its settings, text files, workbooks and archives; the marks that
-    office programs leave beside an open workbook come with nothing in them. A
-    file too large is passed over where its name is not that of a table.
+    Those are its settings, text files, workbooks and archives. The marks that
+    office programs leave beside an open workbook, and files of other sorts such
+    as pictures, come with nothing in them, so that they can be named. A file too
+    large is passed over where its name is not that of a table.
 
     Raises
     ------
@@ -43,6 +52,8 @@ def folder_files(folder: Path) -> dict[str, bytes]:
                 if total > limits.BIGGEST_FOLDER:
                     raise _too_large(folder, total, limits.BIGGEST_FOLDER)
                 files[name] = place.read_bytes()
+            elif is_foreign(name) and place.is_file():
+                files[name] = b""
     except OSError as error:
         raise FleetError.because(
             str(place),
@@ -51,7 +62,7 @@ def folder_files(folder: Path) -> dict[str, bytes]:
             remedy="Close it in any other program, and check the permissions of the folder "
             "and its files.",
         ) from None
-    if not any(is_read(name) and not is_ours(name) for name in files):
+    if not any(_may_be_records(name, content) for name, content in files.items()):
         raise FleetError.because(
             str(folder),
             found=", ".join(there[:5]) or "an empty folder",
@@ -60,6 +71,12 @@ def folder_files(folder: Path) -> dict[str, bytes]:
             "says what they need to tell and 'tideworn sample FOLDER' writes an example.",
         )
     return files
+
+
+def _may_be_records(name: str, content: bytes) -> bool:
+    if suffix(name) == ".txt" and table_named(name) is None:
+        return not is_prose(content)
+    return is_read(name) and not is_ours(name)
 
 
 def _fits(path: Path) -> bool:

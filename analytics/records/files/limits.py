@@ -27,6 +27,9 @@ CELLS = 20_000_000
 SHEET_TEXT = 1_000_000_000
 """Characters of one sheet, a text that many cells share counted in each of them."""
 
+MERGES = 1_000_000
+"""Merged cells of one sheet."""
+
 COLUMNS = 1_000
 """Columns of one table."""
 

@@ -16,6 +16,13 @@ TEXT_SUFFIXES = (".csv", ".tsv", ".txt")
 WORKBOOK_SUFFIXES = (".xlsx", ".ods")
 PACKED_SUFFIXES = (".gz", ".zip")
 SUFFIXES = (*TEXT_SUFFIXES, *WORKBOOK_SUFFIXES, *PACKED_SUFFIXES)
+"""Of files that are read."""
+
+LOOKED_INTO = (*SUFFIXES, ".xls")
+"""Of files that are opened, be it only to say what must be done with them."""
+
+_BESIDE = ("truth.json", "key.json", "thumbs.db", "desktop.ini")
+"""What the invented fleets and some systems lay beside the files: nobody's records."""
 
 _BY_STEM = {table.stem: table for table in TABLES}
 
@@ -25,21 +32,23 @@ def base_name(path: str) -> str:
     return re.split(r"[/\\]", path)[-1]
 
 
-def suffix(name: str) -> str:
-    """The suffix that makes a file one to look into, in lower case; blank for any other.
+def known_as(place: str) -> tuple[str, ...]:
+    """What a file may be called, in small letters: its name, and that within an archive."""
+    name = base_name(place).casefold()
+    inner = base_name(place.rpartition(", ")[2]).casefold()
+    return (name,) if inner == name else (name, inner)
 
-    A `.txt` file is more often a note: it is looked into where its name is that
-    of a table.
-    """
+
+def suffix(name: str) -> str:
+    """The suffix that makes a file one to look into, in lower case; blank for any other."""
     lower = name.lower()
-    found = next((one for one in SUFFIXES if lower.endswith(one)), "")
-    return "" if found == ".txt" and table_named(name) is None else found
+    return next((one for one in LOOKED_INTO if lower.endswith(one)), "")
 
 
 def table_named(name: str) -> Table | None:
     """The table whose name a file or a sheet bears."""
     name = base_name(name)
-    for ending in (*PACKED_SUFFIXES, *TEXT_SUFFIXES, *WORKBOOK_SUFFIXES):
+    for ending in (*PACKED_SUFFIXES, *TEXT_SUFFIXES, *WORKBOOK_SUFFIXES, ".xls"):
         if name.lower().endswith(ending):
             name = name[: -len(ending)]
     return _BY_STEM.get(as_word(name))
@@ -64,3 +73,10 @@ def is_read(name: str) -> bool:
     """True for a file of a folder or an upload that is looked into."""
     name = base_name(name)
     return not is_lock(name) and (bool(suffix(name)) or is_ours(name))
+
+
+def is_foreign(name: str) -> bool:
+    """True for a file that is not looked into and that somebody may take for records."""
+    name = base_name(name)
+    hidden = name.startswith(".") or name.lower() in _BESIDE
+    return not (hidden or is_read(name) or is_lock(name))

@@ -98,6 +98,8 @@ def _longest_list(data: bytes) -> int:
 
 def _xlsx_cells(place: str, data: bytes, lengths: Counts) -> int:
     """Cells up to the last one of a sheet, blank ones too."""
+    if (merges := data.count(b"mergeCell ")) > limits.MERGES:
+        raise _too_large(place, f"{merges:,} merged cells", f"{limits.MERGES:,} in a sheet")
     columns, last_row = set(), 0
     for letters, number in _PLACE.findall(data):
         columns.add(letters)

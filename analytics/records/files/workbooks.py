@@ -10,9 +10,16 @@ import datetime
 import io
 import unicodedata
 from collections.abc import Iterator
+from dataclasses import replace
 
 from analytics.records.files.grids import AS_DETECTED, FileSettings, Grid, SheetNumber
-from analytics.records.files.inflate import BROKEN
+from analytics.records.files.inflate import BROKEN, Allowance, inflated, members
+from analytics.records.files.merges import (
+    Merged,
+    carried_down,
+    merged_finding,
+    merged_in_open_document,
+)
 from analytics.records.files.sheet_sizes import check_sizes
 from analytics.records.findings import FleetError
 
@@ -45,11 +52,13 @@ def workbook_grids(file: str, content: bytes, chosen: FileSettings = AS_DETECTED
     try:
         workbook = CalamineWorkbook.from_filelike(io.BytesIO(content))
         grids = []
+        open_document = _merged_by_name(file, content, workbook.sheet_names)
         for name in workbook.sheet_names:
             sheet = workbook.get_sheet_by_name(name)
             if sheet.start is not None:
                 cells = [_texts(row) for row in sheet.to_python(skip_empty_area=False)]
-                grids.append(_grid(file, name, cells, chosen))
+                merged = sheet.merged_cell_ranges or open_document.get(name, [])
+                grids.append(_grid(file, name, cells, merged, chosen))
         return grids
     except PasswordError:
         raise FleetError.because(
@@ -68,11 +77,30 @@ def workbook_grids(file: str, content: bytes, chosen: FileSettings = AS_DETECTED
         ) from None
 
 
-def _grid(file: str, name: str, cells: list[list[str]], chosen: FileSettings) -> Grid:
+def _merged_by_name(file: str, content: bytes, names: list[str]) -> dict[str, list[Merged]]:
+    """What is merged in the sheets of an ODS workbook, of which calamine says nothing."""
+    for member in members(file, content):
+        if member.filename == "content.xml":
+            xml = inflated(content, member, Allowance(file, len(content)))
+            if b"number-rows-spanned" in xml:
+                sheets = merged_in_open_document(xml)
+                return dict(zip(names, sheets, strict=len(names) == len(sheets)))
+    return {}
+
+
+def _grid(
+    file: str,
+    name: str,
+    cells: list[list[str]],
+    merged: list[Merged],
+    chosen: FileSettings,
+) -> Grid:
     def rows() -> Iterator[tuple[int, list[str]]]:
         return enumerate(cells, 1)
 
-    return Grid(file, rows, sheet=name, chosen=chosen)
+    filled = carried_down(cells, merged)
+    grid = Grid(file, rows, sheet=name, chosen=chosen)
+    return replace(grid, findings=merged_finding(grid.place, filled))
 
 
 def _texts(row: list[Value]) -> list[str]:

@@ -171,8 +171,8 @@ HOSTILE = {
     "blank": ("parts.csv", b"\r\n \r\n", "an empty file"),
     "empty workbook": ("parts.xlsx", b"", "an empty file"),
     "zero bytes": ("parts.csv", PARTS + b"\x00" * 20, "binary content"),
-    "picture": ("parts.csv", b"\x89PNG\r\n\x1a\n\x00\x00", "binary content"),
-    "picture as workbook": ("parts.xlsx", b"\x89PNG\r\n\x1a\n\x00\x00", "content of another sort"),
+    "picture": ("parts.csv", b"\x89PNG\r\n\x1a\n\x00\x00", "a picture (PNG)"),
+    "picture as workbook": ("parts.xlsx", b"\x89PNG\r\n\x1a\n\x00\x00", "a picture (PNG)"),
     "web page as workbook": ("parts.xlsx", b"<html><table><tr><td>boat", "a web page"),
     "ten thousand columns": (
         "parts.csv",
@@ -291,14 +291,17 @@ def test_check_sums_are_heeded() -> None:
 
 def test_a_folder_of_other_formats(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     files = {"Boats.TSV": BOATS, "fleet.xlsx": BOOK, "a.zip": zipped(PLAIN), "parts.txt": PARTS}
-    for name, content in {**files, "notes.txt": b"x", "a.pdf": b"x", "~$fleet.xlsx": b"x"}.items():
+    files["notes.txt"] = b"x"
+    unopened = ("a.pdf", "~$fleet.xlsx")
+    aside = ("truth.json", ".hidden", "Thumbs.db")
+    for name, content in {**files, **dict.fromkeys((*unopened, *aside), b"x")}.items():
         (tmp_path / name).write_bytes(content)
-    assert folder_files(tmp_path) == {**files, "~$fleet.xlsx": b""}
+    assert folder_files(tmp_path) == {**files, **dict.fromkeys(unopened, b"")}
     monkeypatch.setattr(limits, "BIGGEST_FILE", 60)
     (tmp_path / "large.csv").write_bytes(b"x" * 61)
     (tmp_path / "fleet.xlsx").unlink()
     (tmp_path / "a.zip").unlink()
-    assert set(folder_files(tmp_path)) == {"Boats.TSV", "parts.txt", "~$fleet.xlsx"}
+    assert set(folder_files(tmp_path)) == {"Boats.TSV", "parts.txt", "notes.txt", *unopened}
     (tmp_path / "hours.csv").write_bytes(b"x" * 61)
     with pytest.raises(FleetError, match="at most 60 bytes"):
         folder_files(tmp_path)
