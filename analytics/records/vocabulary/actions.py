@@ -37,7 +37,7 @@ def _paired(firsts: Iterable[str], seconds: Iterable[str]) -> tuple[str, ...]:
 _REPLACED = listed(
     "replaced, replace, replacement, replacing, replaces, renewed, renew, renewal, renewing, "
     "new, changed, change, changing, changed out, change out, exchanged, exchange, swapped, "
-    "swap, swapped out, "
+    "swap, swapped out, swap out, swapping out, r and r, removed and renewed, in and out, "
     "repacked, repack, repacking, removed and replaced, r r, out and in, "
     "ersetzt*, erneuert*, gewechselt*, ausgewechselt, getauscht*, ausgetauscht*, austausch, "
     "tausch, "
@@ -50,7 +50,7 @@ _REPLACED = listed(
 )
 _FITTED = listed(
     "fitted, fit, fitting, installed, install, installation, installing, mounted, mount, "
-    "first fit, "
+    "put in, putting in, puts in, first fit, "
     "original fit, factory fit, fitted new, new fitted, "
     "eingebaut*, neu eingebaut, ne eingebaut, montiert*, einbau, erstausrustung, verbaut, "
     "monte, montee, installe*, pose, posee, mise en place, montage, "
@@ -75,6 +75,7 @@ _SEEN = listed(
     "gecontroleerd*, geinspecteerd*, nagekeken, bekeken, inspectie, controle"
 )
 _UPKEEP = listed(
+    "burped, burp, burping, r i, r and i, backed off, re bled, rebled, packing nipped, "
     "greased, grease, greasing, regreased, re greased, tightened, tighten, tightening, "
     "retightened, "
     "re tightened, nipped up, adjusted, adjust, adjustment, packing adjusted, packing tightened, "
@@ -165,7 +166,8 @@ _ENGINE = (
         "reengine*, repower*, re power*, exchange engine, swapped engine, changed engine, "
         "replaced engine, "
         "neuer motor, motortausch, motorwechsel, austauschmotor, moteur remplace, moteur change, "
-        "nouveau moteur, moteur neuf, remotoris*, changement de moteur, nuevo motor, "
+        "nouveau moteur, moteur neuf, remotoris*, changement de moteur, changement moteur, "
+        "changement du moteur, changement moteurs, motorwissel, nuevo motor, "
         "cambio de motor, remotoriz*, motore nuovo, nuovo motore, motore sostituito, rimotorizz*, "
         "cambio motore, nieuwe motor"
     ),
@@ -213,13 +215,18 @@ _READ_DECOYS = (
     *listed(
         "as new, like new, nearly new, new crack*, new noise, new vibration, new boat, "
         "new owner, new year, new season, new york, "
+        "shaft moved, shaft had moved, moved aft, moved forward, moved astern, moved back, "
+        "out for rebuild, for rebuild, out for overhaul, for overhaul, out for repair, "
+        "for repair, for repairs, coupling repair*, coupling rebuil*, gearbox repair*, "
+        "gearbox rebuil*, gearbox overhaul*, trans rebuil*, transmission rebuil*, "
+        "engine rebuil*, engine repair*, engine overhaul*, prop repair*, propeller repair*, "
+        "pump rebuil*, pump repair*, rebuilt pump, "
         "engine mount*, engine mounts replaced, new engine mount*, engine fitted, engine order, "
         "shaft removed, shaft drawn, shaft pulled, shaft taken out, shaft withdrawn, "
-        "rudder removed, "
-        "prop removed, propeller removed, for change, change of, change over day, changeover day, "
-        "change oil, well fitted, part sold, badly fitted, wrongly fitted, incorrectly fitted, "
-        "fit for, "
-        "poor fit, bad fit, in good order, in working order, job order, work order, work order no, "
+        "rudder removed, prop removed, propeller removed, for change, change of, "
+        "change over day, changeover day, change oil, well fitted, part sold, badly fitted, "
+        "wrongly fitted, incorrectly fitted, fit for, poor fit, bad fit, in good order, "
+        "in working order, job order, work order, work order no, "
         "order no, order number, service book, test run, meter reading, meter readings, "
         "meter read, hours meter reading, wear limit, rope cutter*"
     ),
@@ -272,14 +279,16 @@ _AGREE: dict[str, frozenset[str]] = {
     "upkeep": frozenset({"seen", "failed", "removed"}),
     "left": frozenset({"seen"}),
 }
-_UNSURE = frozenset(FAILED_PERHAPS) | frozenset(
+_DRIPS = frozenset(FAILED_PERHAPS)
+_UNSURE = _DRIPS | frozenset(
     listed(
         "change, cambio, wechsel, tausch, moved, fit, fitting, mount, repair, repaired, "
         "refit, refitted, service, serviced, maintenance, stock, spare, spares, lager, order, "
         "issue, "
         "monitor, meter, hour meter, hourmeter, compteur*, withdrawn, scrapped, written off, test, "
         "reparatur, wartung, entretien, onderhoud, mantenimiento, manutenzione, pose, rode, "
-        "given to, taken from, came from, taken for, repaired, repariert*, repare, good, revise, "
+        "r i, r and i, in and out, backed off, given to, taken from, came from, taken for, "
+        "repaired, repariert*, repare, good, revise, "
         "retirad*, horametro, cuentahoras, contaore, urenteller*, machined"
     )
 )
@@ -341,7 +350,7 @@ def action_of(text: str) -> ActionRead:
     negated = bool(wanted) or any(one.negated for one in found)
     asked = "?" in text
     held = _of_one_job([one for one in found if not one.negated and one.meaning != "still_to_do"])
-    for action in _ORDER:
+    for action in _order_of(held):
         of_it = [one for one in held if one.meaning == action]
         if of_it:
             named = next((one for one in of_it if one.listed not in _UNSURE), of_it[0])
@@ -349,6 +358,8 @@ def action_of(text: str) -> ActionRead:
             if action not in ("failed", "seen"):
                 others = {one.meaning for one in held} - {action, "other"}
                 certain = certain and others <= _AGREE.get(action, frozenset())
+                # Dripped and was tightened: perhaps only adjusted, perhaps failing.
+                certain = certain and not (action == "upkeep" and "failed" in others)
                 certain = certain and not wanted and _STILL_ASKED.isdisjoint(normal(text).split())
             return ActionRead(action, certain, named.phrase, negated)
     if wanted:
@@ -361,6 +372,15 @@ def action_of(text: str) -> ActionRead:
     if found:
         return ActionRead("other", False, found[0].phrase, True)
     return ActionRead("", False)
+
+
+def _order_of(held: list[Found]) -> tuple[Action, ...]:
+    """The order of what was done; a drip that was tightened away is upkeep."""
+    failures = [one for one in held if one.meaning == "failed"]
+    tended = any(one.meaning == "upkeep" for one in held)
+    if not tended or any(one.listed not in _DRIPS for one in failures):
+        return _ORDER
+    return (*(one for one in _ORDER if one != "failed"), "failed")
 
 
 def _of_one_job(held: list[Found]) -> list[Found]:

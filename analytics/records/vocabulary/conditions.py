@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from analytics.records.vocabulary.phrases import Phrases, listed
+from analytics.records.vocabulary.phrases import Found, Phrases, listed
 
 Condition = Literal["sound", "degraded", "failed", ""]
 
@@ -23,7 +24,15 @@ FAILED = (
         "beyond the limit, out of limits, out of limit, out of tolerance, outside limits, "
         "exceeds limit, exceeded limit, excess clearance, excessive clearance, excessive play, "
         "excessive wear, debonded, delaminated, came apart, fell apart, lost compression, "
-        "failed to seal, hung up"
+        "failed to seal, hung up, had had it, has had it, have had it, clapped out, "
+        "packing shot, shot, cracked through, cracked thru, cracked right through, split through, "
+        "worn thru, perished through, perished and leaking, blown out, blown seal, blown bellows, "
+        "blown hose, seal blown, bellows blown, hose blown, bellows gone, seal gone, hose gone, "
+        "packing gone, bearing gone, cutless gone, dripping constantly, constantly dripping, "
+        "constant drip*, dripping continuously, continuous drip*, dripping all the time, "
+        "steady stream, constant stream, streaming water, pouring water, water pouring in, "
+        "gushing, weeping constantly, constantly weeping, weeping continuously, "
+        "out of spec, outside tolerance, over tolerance, past repair, beyond repair"
     ),
     # A negation that tells of a failure.
     *listed(
@@ -32,6 +41,8 @@ FAILED = (
         "no longer holds, no longer holding, no longer works, no longer serviceable, "
         "not watertight, "
         "not tight, not sealing, not holding, not working, not serviceable, won t seal, wont seal, "
+        "not within limits, not within limit, no longer within limits, not within tolerance, "
+        "not in tolerance, no longer in tolerance, not within spec, not in spec, "
         "won t hold, does not seal, doesn t seal, doesnt seal, did not seal, didn t seal, "
         "would not seal, wouldn t seal, will not seal, cannot be sealed, can t be sealed, "
         "won t stop leak*, would not stop leak*, wouldn t stop leak*, could not stop leak*, "
@@ -46,17 +57,23 @@ FAILED = (
         "undicht*, leck, lecks, leckt, leckte, leckage*, gerissen*, riss sich, geplatzt*, "
         "gebrochen*, "
         "defekt*, kaputt, ausgefallen*, versagt*, ausfall, verschlissen uber grenze, "
-        "festgefressen*, "
-        "wassereinbruch, uberflutet, "
+        "festgefressen*, hinuber, hinueber, im eimer, zu viel spiel, spiel zu gross, "
+        "ausserhalb der toleranz, ausserhalb toleranz, wassereinbruch, uberflutet, "
         "fuite, fuites, fuit, fuyait, fuyant*, casse, cassee, dechir*, rompu*, perce, percee, "
         "defaillan*, hors tolerance, hors service, en panne, grippe, grippee, voie d eau, inonde*, "
+        "foutu, foutue, foutus, foutues, mort, morte, morts, mortes, naze, bousille*, "
+        "rendu l ame, jeu excessif, jeu trop important, jeu hors limite*, "
+        "prise d eau en navigation, prise d eau en route, prise d eau en mer, "
+        "soufflet hs, joint hs, bague hs, tresse hs, presse etoupe hs, manchon hs, durite hs, "
+        "est hs, etait hs, completement hs, "
         "fuga, fugas, pierde, perdia, pierde agua, roto, rota, rasgad*, agrietado y pierde, "
         "averiad*, "
         "gripado, inundad*, fallo, fallado, via de agua, fuera de limite*, "
+        "fuera de tolerancia, holgura excesiva, reventad*, "
         "perde, perdeva, perdita, perdite, rotto, rotta, strappat*, guasto, guasta, grippato, "
-        "allagat*, fuori tolleranza, "
+        "allagat*, fuori tolleranza, gioco eccessivo, "
         "lek, lekt, lekte, lekkage, lekkend*, gescheurd*, gebroken, versleten over limiet, "
-        "water naar binnen"
+        "water naar binnen, kapot, te veel speling, overmatige speling, buiten tolerantie"
     ),
 )
 # Words that may tell of a failure, or only of a part past its best.
@@ -65,12 +82,15 @@ FAILED_PERHAPS = listed(
     "spraying, sprayed, spray, defect, defects, faulty, fault, u s, "
     "no good, no compression, no compression left, no spring left, gone, loose on tube, "
     "hot gland, overheat*, ran dry, run dry, running dry, dry run*, vastgelopen, "
-    "excessive drip*, tropft, goutte, gotea, gocciola, druppelt"
+    "excessive drip*, perished, blown, finished, past it, had it, done for, dead, died, packed up, "
+    "given up, duff, toast, knocking, hs, cuit, cuite, prise d eau, andato, andata, tropft, "
+    "goutte, gotea, gocciola, druppelt"
 )
 DEGRADED = (
     *listed(
         "cracked but dry, cracked, crack, cracks, cracking, crazed, crazing, hardened, hardening, "
-        "gone hard, hard rubber, stiff, brittle, perished, perishing, deteriorated, deterioration, "
+        "gone hard, hard rubber, stiff, brittle, perished but dry, perished but not leaking, "
+        "perishing, deteriorated, deterioration, "
         "degraded, swollen, softened, gone soft, bulging, bulged, chafed, chafing, scored, "
         "scoring, "
         "grooved, pitted, pitting, glazed, weak, weakened, rumble, rumbles, rumbling, noisy, "
@@ -107,7 +127,9 @@ SOUND = (
         "sound, good, good condition, good order, very good, ok, okay, all ok, all good, fine, "
         "serviceable, "
         "satisfactory, acceptable, as new, like new, in order, all in order, within limits, "
-        "within limit, in limits, inside limits, dry, tight, watertight, undamaged, intact, "
+        "within limit, in limits, inside limits, in tolerance, within tolerance, "
+        "within tolerances, inside tolerance, in spec, within spec, within service limit*, "
+        "drip free, dry, tight, watertight, undamaged, intact, "
         "healthy, "
         "leak free, leakfree, leakproof, leak proof, leak tight, still good, still ok, "
         "still sound, "
@@ -119,26 +141,71 @@ SOUND = (
     ),
     *listed(
         "in ordnung, i o, gut, einwandfrei, dicht, trocken, unbeschadigt, ohne befund, "
+        "im rahmen, in toleranz, in der toleranz, innerhalb toleranz, innerhalb der toleranz, "
         "ohne beanstandung, keine mangel, keine maengel, "
         "bon, bonne, bon etat, en bon etat, etanche, rien a signaler, ras, conforme, "
-        "ne fuit pas, ne fuit plus, "
+        "ne fuit pas, ne fuit plus, dans les tolerances, dans la tolerance, "
+        "usure normale, jeu normal, admissible, en tolerancia, dentro de tolerancia, "
+        "dentro de limites, aceptable, in tolleranza, entro i limiti, nei limiti, accettabile, "
+        "binnen tolerantie, binnen de grenzen, acceptabel, "
         "bien, buen estado, en buen estado, correcto, estanco, sin novedad, "
         "buono, buona, buono stato, in buono stato, a posto, stagno, asciutto, "
         "goed, in orde, in goede staat, waterdicht, droog, geen bijzonderheden"
     ),
 )
-DECOYS = listed(
-    "leak test, leak tests, leak tested, leak testing, leak check, leak checks, leak checked, "
-    "failure prevention, split pin, split pins, split ring, split shell, split bearing, "
-    "split seal, "
-    "tear down, wear ring, wear sleeve, wear limit, weep hole, drip tray, drip pan, spray hood, "
-    "spray paint, spray rail, engine failed, engine failure, engine seized, gearbox failed, "
-    "gearbox failure, gearbox seized, gearbox leak*, pump failed, pump failure, pump leak*, "
-    "oil leak*, diesel leak*, leak* from gearbox, leak* from engine, leak* from hatch, "
-    "hatch leak*, exhaust leak*, coolant leak*, fuel leak*, mount broken, mounts broken, "
-    "good news, dry dock, dry docked, drydock, dry storage, working day, working days, "
-    "hard standing, "
-    "fine mesh, sound signal, tight access"
+_NOT_THE_PARTS = tuple(
+    f"{what} {how}"
+    for what in listed(
+        "engine mount, engine mounts, mount, mounts, coupling, exhaust hose, exhaust bellows, "
+        "exhaust, rudder bearing, rudder seal, pump seal, water pump, raw water pump, bilge pump, "
+        "impeller, hatch, hatch seal, heat exchanger, alternator, starter, gearbox mount"
+    )
+    for how in listed("broken, failed, failure, failing, cracked, worn, seized, split, dead, gone")
+)
+DECOYS = (
+    *_NOT_THE_PARTS,
+    *listed(
+        "dripless*, drip less, drip rate*, drip tight, shot blast*, shot peen*, point mort, "
+        "temps mort, angle mort, duty rota, yard rota, crew rota, staff rota, on rota, hs code*, "
+        "job finished, work finished, finished job, finished work, gone over, gone through, "
+        "gone to, gone away, had it checked, had it done, had it replaced, had it looked at, "
+        "had it changed, had it renewed, blown through, dead slow, dead ahead, dead end, "
+        "dead reckoning, dead weight, dead wood, deadwood, dead flat, done for customer, "
+        "done for owner, prise d eau de mer, prise d eau moteur, "
+        "leak test, leak tests, leak tested, leak testing, leak check, leak checks, leak checked, "
+        "failure prevention, split pin, split pins, split ring, split shell, split bearing, "
+        "split seal, "
+        "tear down, wear ring, wear sleeve, wear limit, weep hole, drip tray, drip pan, "
+        "spray hood, "
+        "spray paint, spray rail, engine failed, engine failure, engine seized, gearbox failed, "
+        "gearbox failure, gearbox seized, gearbox leak*, pump failed, pump failure, pump leak*, "
+        "oil leak*, diesel leak*, leak* from gearbox, leak* from engine, leak* from hatch, "
+        "hatch leak*, exhaust leak*, coolant leak*, fuel leak*, mount broken, mounts broken, "
+        "good news, dry dock, dry docked, drydock, dry storage, working day, working days, "
+        "hard standing, "
+        "fine mesh, sound signal, tight access"
+    ),
+)
+# Wet, and with these beside it no longer tight: "cracked, weeping".
+_WET = frozenset(
+    listed("weep*, drip*, seep*, sprays, spraying, sprayed, spray, tropft, goutte, gotea")
+    + listed("gocciola, druppelt, excessive drip*")
+)
+_OPEN = frozenset(
+    listed("cracked, crack, cracks, perished, chafed, pitted, rissig*, risse, riss, haarriss*")
+    + listed("fissur*, craquel*, agrietad*, grieta*, crepat*, crepa, crepe, scheurtje*, scheuren")
+)
+# Wear that a limit may allow.
+_WEARS = frozenset(
+    listed(
+        "wear, wearing, worn, slight wear, some wear, slightly worn, partly worn, play, some play"
+    )
+    + listed("verschleiss*, verschlissen*, abnutzung, abgenutzt*, spiel, usure, usee, jeu")
+    + listed("desgaste, desgastad*, holgura, usura, usurat*, gioco, slijtage, versleten, speling")
+)
+_ALLOWED = (
+    *listed("limit, toleran, tolleran, spec, acceptab, aceptab, accettab, admissib"),
+    *listed("grenzen, rahmen"),
 )
 _PHRASES = Phrases(
     {
@@ -186,6 +253,11 @@ def condition_of(text: str) -> ConditionRead:
         held = [one for one in found if one.meaning == condition and not one.negated]
         if held:
             clear = next((one for one in held if one.listed not in _PERHAPS), None)
+            if condition == "failed" and clear is None and leaks_through(found):
+                clear = held[0]
+            if condition == "degraded" and (allowed := allowed_by(found, held)):
+                certain = not asked and _beside(allowed, held)
+                return ConditionRead("sound", certain, allowed.phrase, negated)
             named = clear or held[0]
             return ConditionRead(condition, clear is not None and not asked, named.phrase, negated)
     sound = [one for one in found if one.meaning == "sound"]
@@ -202,3 +274,28 @@ def condition_of(text: str) -> ConditionRead:
         supposed = all(one.supposed for one in sound)
         return ConditionRead("" if supposed else "degraded", False, sound[0].phrase, True)
     return ConditionRead("", False, "", negated)
+
+
+def leaks_through(found: Sequence[Found]) -> bool:
+    """Whether phrases tell of a part that is open and wet: "cracked, weeping"."""
+    held = {one.listed for one in found if not one.negated}
+    return not (held.isdisjoint(_WET) or held.isdisjoint(_OPEN))
+
+
+def allowed_by(found: Sequence[Found], worn: Sequence[Found]) -> Found | None:
+    """The words that call all the wear allowed: "some wear, within limits", "wear ok"."""
+    if any(one.listed not in _WEARS for one in worn):
+        return None
+    for one in found:
+        told = any(word in one.phrase for word in _ALLOWED) or _beside(one, worn)
+        if one.meaning == "sound" and not one.negated and told:
+            return one
+    return None
+
+
+def _beside(allowed: Found, worn: Sequence[Found]) -> bool:
+    """Whether the wear is only what the words right before or behind it allow."""
+    return all(
+        one.clause == allowed.clause and (one.end == allowed.start or allowed.end == one.start)
+        for one in worn
+    )

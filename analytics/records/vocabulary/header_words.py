@@ -9,9 +9,9 @@ from __future__ import annotations
 WRITTEN = {
     "boat": "boats vessel vessels yacht yachts ship ships craft boot boots boote schiff schiffs "
     "schiffe jacht bateau bateaux navire voilier barco barcos embarcacion buque yate barca barche "
-    "imbarcazione nave schip schepen vaartuig vsl",
+    "imbarcazione nave schip schepen vaartuig vsl vssl",
     "hull": "rumpf coque casco scafo romp",
-    "name": "names namen nom noms nombre nome naam",
+    "name": "names namen nom noms nombre nome naam nm nme",
     "no": "nr nbr num number numbers nummer nummern numero numeros numer id code kennung matricola "
     "matricule matricula",
     "date": "dates datum data fecha dt dat day giorno",
@@ -21,14 +21,17 @@ WRITTEN = {
     "installazione inbouw ingebouwd geplaatst gemonteerd geinstalleerd",
     "removed": "removal remove rmvd ausgebaut ausbau demontiert demontage depose deposee demonte "
     "demontee retire retiree retirado retirada desmontado desmontada desmontaje rimosso rimossa "
-    "rimozione smontato smontata smontaggio verwijderd verwijdering uitgebouwd uitbouw "
+    "rem rimozione smontato smontata smontaggio verwijderd verwijdering uitgebouwd uitbouw "
     "gedemonteerd uninstalled",
     "replaced": "replacement renewed changed ersetzt getauscht austausch remplace remplacement "
     "sustituido sustitucion reemplazo sostituito sostituzione vervangen vervanging",
     "failed": "failure failures ausfall ausgefallen defaillance panne fallo averia guasto defect "
     "storing",
+    "code": "cd cde",
+    "location": "loc locn",
+    "record": "rec recno entry",
     "reason": "reasons grund motif motivo causa cause ursache razon raison reden oorzaak causale "
-    "why",
+    "why rsn reas",
     "part": "parts teil teile bauteil ersatzteil piece pieza parte pezzo ricambio onderdeel "
     "comp component components komponente composant componente item items article artikel articulo "
     "articolo equipment",
@@ -40,7 +43,7 @@ WRITTEN = {
     "starboard": "stbd sb steuerbord tribord estribor dritta stuurboord",
     "hours": "hrs hr hour stunden uren heures horas ore std betriebsstunden motorstunden draaiuren",
     "engine": "eng engines motor motoren moteur moteurs motore motori motores",
-    "meter": "counter zahler zaehler compteur contador contatore teller",
+    "meter": "mtr counter zahler zaehler compteur contador contatore teller",
     "reading": "readings ablesung releve lectura lettura aflezing stand zahlerstand "
     "zaehlerstand tellerstand value wert valeur valor valore waarde",
     "job": "jobs auftrag auftrags bestelling ordre orden ordine opdracht ticket wo workorder",
@@ -50,8 +53,8 @@ WRITTEN = {
     "realizado realizados eseguito eseguiti uitgevoerd",
     "action": "actions activity massnahme massnahmen operation operacion operazione handeling "
     "accion azione event ereignis evenement evento gebeurtenis",
-    "description": "desc descr beschreibung bezeichnung designation descripcion descrizione "
-    "omschrijving beschrijving details detail libelle text",
+    "description": "desc descr dsc descrip beschreibung bezeichnung designation descripcion "
+    "descrizione omschrijving beschrijving details detail libelle text",
     "note": "notes remark remarks comment comments bemerkung bemerkungen anmerkung anmerkungen "
     "notiz notizen remarque remarques observation observations observaciones commentaire "
     "commentaires comentario comentarios osservazioni opmerking opmerkingen memo",
@@ -67,7 +70,7 @@ WRITTEN = {
     "issued": "issue ausgabe ausgegeben sortie entnahme salida uscita uitgifte",
     "invoice": "rechnung rechnungs facture factura fattura factuur",
     "condition": "zustand etat estado stato toestand befund constat",
-    "status": "state",
+    "status": "state stat sts",
     "finding": "findings feststellung",
     "person": "mechanic technician fitter engineer mechaniker techniker monteur technicien "
     "mecanicien mecanico tecnico meccanico inspector surveyor prufer inspecteur operator",
@@ -95,10 +98,16 @@ WRITTEN = {
     "sound": "good ok",
     "by": "par durch door da",
     "until": "bis jusqu hasta fino tot",
-    "where": "wo ou donde dove waar",
+    "where": "ou donde dove waar",
     "found": "gefunden trouve hallado trovato gevonden entdeckt",
     "stock": "lager stores magasin almacen magazzino voorraad",
 }
+
+# Words that are also written so, each where the other reading gives nothing better.
+ALSO = {"wo": "where", "rem": "note"}
+
+# What a header of this one word is: the number of the row itself.
+NUMBERS_OF_ROWS = frozenset({"id", "uid", "pk", "rowid"})
 
 SMALL_WORDS = """
 a am an and at au das de dei del della den der des di die dal do du e el en et for het i il is la le
@@ -125,8 +134,10 @@ _DATES = "date"
 
 # By field: what plain words say it; ~ before those that may as well say another thing.
 SAID = {
-    "boat": "boat|boat name|~name|~asset|~fleet unit|~hull|~craft name",
-    "hull_no": "hull no|hull|boat no|hin|cin|registration|registration no|~reg no|sail no|hull id",
+    "boat": "boat|boat name|~name|~asset|asset name|asset description|"
+    "boat description|~fleet unit|~hull|~craft name",
+    "hull_no": "hull no|hull|boat no|hin|cin|registration|registration no|~reg no|sail no|hull id|"
+    "~asset|asset no|boat ref",
     "was_named": "old name|old boat|was named|formerly|name before|boat was|aka",
     "renamed_on": "renamed|date renamed|name changed|date name changed|name since",
     "base": "base|home port|home base|~location|~berth|~site",
@@ -146,10 +157,11 @@ SAID = {
     "shaft_size": "shaft size|shaft|~size|shaft mm",
     "shafts": "shaft no|engine|engine no|no shaft|no engine|quantity shaft|quantity engine|"
     "twin single|single twin|engine quantity",
-    "position": f"{_SIDES}|~location|p s|side shaft|~where",
+    "position": f"{_SIDES}|~location|p s|side shaft|~where|side no|position no|shaft position|"
+    "part position|position description",
     "kind": "part|kind|part kind|~description|part description|part name|kind part|~what|"
     "part description kind|gear|~position name|stock description",
-    "part_no": "part no|p n|pn|stock no|part code|sku|stock|part ref|catalogue no|order code|"
+    "part_no": "part no|p n|pn|stock no|part code|sku|stock|part ref|catalogue no|~order code|"
     "part kind no|~no|~ref",
     "size": "size|part size|~shaft|shaft size|~dimensions|size shaft|~width",
     "lot": "lot|lot no|date no|batch date no|lot date no|lot or date no|date stamp|cure date",
@@ -162,17 +174,20 @@ SAID = {
     "removed_on": "removed|date removed|date out|out of service|~until|~end|~out|failed|"
     "date failed|out of service date|taken out|date taken out|~replaced|~date replaced",
     "reason": "reason|rc|reason removed|removed reason|reason replaced|why removed|reason no|"
-    "reason failed|failed reason|~status|failed kind|failed mode|fault|problem|reason job|~outcome",
+    "reason failed|failed reason|~status|failed kind|failed mode|fault|problem|reason job|~outcome|"
+    "reason description|removed no|failed no|cause description",
     "found": "found|where found|found where|seen|found afloat ashore|afloat ashore|ashore afloat|"
     "found at|found in|how found|detected|discovered|finding|~found by|finding place|detection",
     "last_sound_on": "last sound|last seen sound|last sound date|last date sound|last inspection|"
     "last inspection date|last inspection sound|date last inspection|last known sound",
     "fitted_hours": "fitted hours|hours fitted|engine hours fitted|hours in|hours start|hours new|"
-    "fitted engine hours|hours at fitted|meter fitted|hours date fitted",
+    "fitted engine hours|h engine fitted|h fitted|hours at fitted|meter fitted|hours date fitted",
     "removed_hours": "removed hours|hours removed|engine hours removed|hours out|hours end|"
-    "removed engine hours|meter removed|hours at removed|hours failed|hours date removed",
+    "removed engine hours|h engine removed|h removed|meter removed|hours at removed|"
+    "hours failed|hours date removed",
     "job": "job|job no|job order|order|work order|work order no|order no|job card|job ref|"
-    "w o|work no|~ref|job card no|jobcard|jobcard no|bon|bon travail",
+    "w o|work no|~ref|job card no|jobcard|jobcard no|bon|bon travail|job date no|"
+    "~record no|~record|~row no|~line no|~job line|w o no",
     "person": "person|fitted by|issued to|done by|by|found by|person name|issued by|reading by|"
     "inspection by|by whom|who|~signed|~initials|seen by|recorded by|entered by|~customer|taken by|"
     "checked by|hecho|par|durch|door",
@@ -224,7 +239,8 @@ SAID_IN = {
     ): f"{_DATES}|issued|date issued|issued date|on|out|date out|~when|date used|used",
     ("hours", "hours"): "reading|log",
     ("hours", "position"): "engine|engine no|meter|which engine",
-    ("boats", "hull_no"): "~no|~registration",
+    ("boats", "hull_no"): "~no|~registration|~record no|~record",
+    ("prices", "part_no"): "~record no",
     ("lifts", "reason"): "purpose|work|~note|~action|~description|job",
     ("issued", "kind"): "stock description|description",
     ("prices", "kind"): "description|stock description",

@@ -12,7 +12,15 @@ from difflib import get_close_matches
 from functools import cache, lru_cache
 
 from analytics.records.mapping.fields import SHAPES, Shape
-from analytics.records.vocabulary.header_words import SAID, SAID_IN, SMALL_WORDS, TAILS, WRITTEN
+from analytics.records.vocabulary.header_words import (
+    ALSO,
+    NUMBERS_OF_ROWS,
+    SAID,
+    SAID_IN,
+    SMALL_WORDS,
+    TAILS,
+    WRITTEN,
+)
 from analytics.records.vocabulary.phrases import plainly
 
 LEAST = 0.5
@@ -24,6 +32,11 @@ _MOST_WORDS = 8
 _WEAK, _TURNED, _PART, _MISSPELT, _NUMBERED = 0.65, 0.97, 0.55, 0.85, 0.95
 """What a match is worth: by a word that may say another thing too; the words in another order;
 some of the header's words, at least; a slip mended; a number left out."""
+
+_CODED, _ALSO_SAID = 0.98, 0.95
+"""What a match is worth without the 'code' of "COMP_CD"; by the other reading of a word."""
+
+_CODE = "code"
 
 _PLAIN = {written: word for word, all_of in WRITTEN.items() for written in all_of.split()}
 _KNOWN = sorted({*_PLAIN, *WRITTEN})
@@ -117,9 +130,18 @@ def _ways(header: str) -> Iterator[tuple[tuple[str, ...], float]]:
         tokens = _tokens(text)
         if len(tokens) > _MOST_WORDS:
             continue
+        if len(tokens) == 1 and tokens[0] in NUMBERS_OF_ROWS:
+            yield ("record", "no"), 1.0
+            continue
         words, sure = _plain(tokens)
         if words:
             yield tuple(words), sure
+        if any(token in ALSO for token in tokens):
+            yield tuple(_plain([ALSO.get(token, token) for token in tokens])[0]), sure * _ALSO_SAID
+        if _CODE in words and len(words) > 1:
+            # A code of a part is a number of the stores where the header says 'code' in full.
+            yield tuple(word for word in words if word != _CODE), sure * _CODED
+            yield tuple("no" if word == _CODE else word for word in words), sure * _CODED
         figureless = [word for word in words if not word.isdigit()]
         if figureless and figureless != words:
             yield tuple(figureless), sure * _NUMBERED

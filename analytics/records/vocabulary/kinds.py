@@ -7,178 +7,30 @@ of a hatch): what stands beside it decides, and such parts are never pooled.
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 
-from analytics.records.vocabulary.phrases import Found, Phrases, listed, normal
+from analytics.records.vocabulary.actions import action_of
+from analytics.records.vocabulary.conditions import condition_of
+from analytics.records.vocabulary.kind_words import (
+    ACCESSORIES,
+    ALIKE,
+    ALIKE_PARTS,
+    ELSEWHERE,
+    MENDED,
+    NO_PARTS,
+    NOT_OURS,
+    PARTS,
+    WEAK,
+)
+from analytics.records.vocabulary.matching import WORD
+from analytics.records.vocabulary.phrases import Found, Phrases, listed, normal, plainly
 from analytics.records.vocabulary.positions import Position, side_named
 
-_SEALS = listed(
-    "seal, face seal, mechanical seal, mechanical shaft seal, carbon seal, carbon face seal, "
-    "carbon face, shaft seal, stern seal, stern gland, stern tube seal, dripless seal, carbon"
-)
-_BELLOWS = listed("bellows, bellow, belows, boot, gaiter, gaitor")
-_GLANDS = listed(
-    "gland, stern gland, packed gland, packing gland, stuffing box, shaft gland, packing box, "
-    "stern tube, sterntube, stern, shaft log, shaft, shaft tube, rubber gland, shaft seal"
-)
-_CUTLESS_AT = listed(
-    "shaft, prop shaft, propshaft, propeller shaft, propellor shaft, tail shaft, stern tube, "
-    "sterntube, "
-    "stern, strut, p bracket, a bracket, shaft bracket, bracket, stave, staved, fluted, "
-    "water lubricated, rubber lined, rubber shaft, rubber, propeller, prop, shaft log"
-)
-
-_KINDS = {
-    "bellows": (
-        *(f"{seal} {bellows}" for seal in _SEALS for bellows in _BELLOWS),
-        *(f"{where} {one}" for where in ("shaft", "stern", "rubber") for one in _BELLOWS),
-        *listed(
-            "bellows, bellow, belows, faltenbalg*, faltenbaelge*, gummibalg*, wellenbalg*, balg, "
-            "dichtungsbalg, soufflet, soufflets, soufflet de joint tournant, fuelle, fuelles, "
-            "soffietto, soffietti, vouwbalg*, rubberbalg, balgen"
-        ),
-    ),
-    "face_seal": listed(
-        "face seal, face seals, face seal set, faceseal, mechanical seal, mechanical seals, "
-        "mech seal, mech seals, mechanical shaft seal, mechanical face seal, carbon face, "
-        "carbon faces, carbon seal, carbon seals, carbon face seal, carbon ring, carbon flange, "
-        "graphite face, graphite ring, face ring, face rings, face ring set, seal face, "
-        "seal faces, "
-        "stationary face, rotating face, rotor and face, bellows face seal, "
-        "gleitringdichtung*, gleitring*, kohlering, kohlering*, "
-        "garniture mecanique, garnitures mecaniques, joint mecanique, bague carbone, "
-        "grain carbone, "
-        "joint tournant, joint tournant d arbre, sello mecanico, sellos mecanicos, "
-        "cierre mecanico, "
-        "cara de carbon, anillo de carbon, tenuta meccanica, tenute meccaniche, tenuta frontale, "
-        "anello di carbone, glijringafdichting*, glijring*, mechanische afdichting, "
-        "mechanische asafdichting, koolring*"
-    ),
-    "lip_seal": listed(
-        "lip seal, lip seals, lipseal, lipseals, lip type seal, shaft lip seal, double lip seal, "
-        "twin lip seal, radial seal, radial shaft seal, lip shaft seal, rubber lip seal, "
-        "lip gland, "
-        "lippendichtung*, lippenseal, wellendichtring*, radialwellendichtring*, "
-        "joint a levre, joint a levres, joints a levre, joints a levres, joint levre, "
-        "reten de labio, reten de eje, reten del eje, retenes de eje, sello de labio, "
-        "anello paraolio, anelli paraolio, tenuta a labbro, guarnizione a labbro, "
-        "lipafdichting*, keerring*, oliekeerring*, lipseals"
-    ),
-    "packed_gland": listed(
-        "stuffing box*, stuffingbox*, packed gland*, packing gland*, gland packing*, packing, "
-        "packings, packing ring, packing rings, packing set, flax packing, ptfe packing, "
-        "graphite packing, shaft packing, stern gland packing, stuffing box packing, packing box, "
-        "stuffing, repacking, repacked, repack, "
-        "stopfbuchs*, stopfbuechs*, stopfbuchsenpackung*, packung, packungen, packungsschnur, "
-        "presse etoupe*, presse etoupes, presseetoupe*, tresse, tresses, tresse de presse etoupe, "
-        "bourrage, prensaestopa*, prensa estopa*, empaquetadura*, estopada, "
-        "premistoppa*, premitreccia, baderna, pakkingbus*, pakkingdrukker, vetkoord"
-    ),
-    "gland_hose": (
-        *(f"{gland} {hose}" for gland in _GLANDS for hose in ("hose", "hoses", "sleeve hose")),
-        *listed(
-            "log hose, stevenrohrschlauch*, stopfbuchsenschlauch*, stopfbuchsschlauch*, "
-            "wellenschlauch*, manchon de presse etoupe, manchon presse etoupe, "
-            "durite de presse etoupe, durite presse etoupe, manchon d etambot, durite d etambot, "
-            "manchon de tube d etambot, manguera de bocina, manguito de bocina, "
-            "manguera de prensaestopas, manguito de prensaestopas, manicotto premistoppa, "
-            "manicotto del premistoppa, manicotto astuccio, glandslang*, pakkingbusslang*, "
-            "schroefaskokerslang*, slang schroefaskoker"
-        ),
-    ),
-    "cutless_bearing": (
-        *(f"{at} {one}" for at in _CUTLESS_AT for one in ("bearing", "bearings", "bush", "bushes")),
-        *listed(
-            "cutless*, cutlass*, cutless bearing*, cutlass bearing*, cut less bearing*, "
-            "cutlessbearing*, stern tube bush, bearing staves, "
-            "wellenlager*, stevenrohrlager*, stevenlager*, propellerwellenlager*, "
-            "wellenbocklager*, "
-            "wassergeschmiertes lager, bague d arbre, bagues d arbre, bague d helice, "
-            "bague de chaise, "
-            "palier d arbre, paliers d arbre, coussinet d arbre, bague de ligne d arbre, "
-            "palier de chaise, cojinete de eje, cojinete del eje, cojinetes del eje, "
-            "cojinete de bocina, "
-            "casquillo de bocina, cojinete de arbotante, cojinete de goma, boccola asse, "
-            "boccola dell asse, boccola d asse, boccola in gomma, cuscinetto dell asse, "
-            "cuscinetto asse, cuscinetto asse elica, boccola braccetto, schroefaslager*, aslager*, "
-            "rubberlager*, watergesmeerd lager"
-        ),
-    ),
-    # A part of the shaft line, and nobody can say which.
-    "seal": listed(
-        "seal, seals, shaft seal, shaft seals, stern seal, stern seals, stern tube seal, dripless, "
-        "dripless seal, propeller shaft seal, prop shaft seal, seal kit, seal set, shaft seal kit, "
-        "dichtung, dichtungen, wellendichtung*, wellenabdichtung*, joint d arbre, joint, "
-        "sello, sello de eje, sello del eje, tenuta, tenuta asse, guarnizione, afdichting*, "
-        "asafdichting*, schroefasafdichting*"
-    ),
-    "hose": listed("hose, hoses, schlauch, durite, manchon, manguera, manguito, manicotto, slang"),
-}
-# Words that alone may be another part, or another kind.
-_WEAK = {
-    "bellows": listed("boot, boots, gaiter, gaiters, gaitor, manschette*, cuffia, belows, bellow"),
-    "face_seal": listed("carbon, rotor, rotors"),
-    "lip_seal": listed("oil seal, oil seals, reten, retenes, paraolio, lip, lips"),
-    "packed_gland": listed("gland, glands, stern gland, stern glands, shaft gland, pakking, flax"),
-    "cutless_bearing": listed(
-        "bearing, bearings, rubber bearing, rubber bearings, rubber bush, rubber bushes, bush, "
-        "bushes, "
-        "bushing, bushings, gummilager, lager, palier, bague, coussinet, cojinete, cojinetes, "
-        "boccola, boccole, cuscinetto, stave, staves, stern bearing, bracket bearing, prop bearing"
-    ),
-}
-# Words that say what else a part belongs to.
-_ELSEWHERE = listed(
-    "exhaust, sterndrive, stern drive, outdrive, out drive, saildrive, sail drive, drive leg, "
-    "outboard leg, rudder, rudder stock, rudder tube, rudder shaft, wheel, steering, "
-    "steering shaft, "
-    "steering cable, helm, hatch, hatches, portlight, port light, port hole, porthole, portholes, "
-    "window, windows, windscreen, door, locker, gearbox, gear box, gearbox output, gearbox input, "
-    "gearbox output shaft, transmission, crankshaft, crank, crank shaft, camshaft, alternator, "
-    "water pump, raw water pump, sea water pump, seawater pump, fresh water pump, bilge pump, "
-    "fuel pump, coolant pump, pump, pump shaft, impeller, windlass, anchor windlass, winch, "
-    "bow thruster, stern thruster, thruster, mast, boom, furler, trailer, hub, wheel hub, toilet, "
-    "heads, tank, water tank, fuel, fridge, compressor, turbo, starter, starter motor, genset, "
-    "generator, u joint, universal joint, ujoint, cv joint, driveshaft, drive shaft, shift, "
-    "shift cable, gear cable, gear lever, throttle, throttle cable, gimbal, air con, davit, "
-    "passerelle, heat exchanger, thermostat, injector, valve stem, rocker cover, sump, "
-    "thrust, keel, centreboard, seacock, hydraulic, trim tab, ram, folding propeller, dinghy, "
-    "auspuff, ruder, ruderschaft, getriebe, lenkung, luke, lichtmaschine, wasserpumpe, "
-    "echappement, gouvernail, safran, meche de safran, inverseur, direction, hublot, "
-    "pompe, pompe a eau, guindeau, escape, timon, direccion, escotilla, reductora, inversor, "
-    "bomba, "
-    "scarico, timone, invertitore, boccaporto, pompa, salpancora, uitlaat, roer, roerkoning, "
-    "keerkoppeling, luik, waterpomp, stuurwiel"
-)
-# Names that say it in one.
-_NOT_OURS = listed(
-    "engine bearing, engine bearings, main engine bearing, engine oil seal, engine front seal, "
-    "engine rear seal, engine mount, engine mounts, engine hose, engine hoses, big end bearing, "
-    "main bearing, main bearings, needle bearing, needle bearings, thrust bearing, "
-    "roller bearing, ball bearing, trunnion bearing, rudderstock bearing, saildrive seal, "
-    "saildrive diaphragm, diaphragm, auspuffbalg, auspuffschlauch, ruderlager*, radlager*, "
-    "motorlager*, lukendichtung*, fensterdichtung*, getriebedichtung*, roerlager*, luikrubber*, "
-    "wiellager*, motorsteun*, v belt, fan belt, drive belt, timing belt, fuel filter, oil filter, "
-    "air filter, raw water filter, impellers, thermostats, spark plug, spark plugs, glow plug*, "
-    "soufflet d embase, soufflet de cardan, fuelle de cola, fuelle de transmision"
-)
-_DECOYS = listed(
-    "boot top, boot topping, boottop*, boot stripe, boot locker, packing list, packing case, "
-    "packing material, packing note, packing foam, carbon fibre, carbon fiber, "
-    "carbon copy, carbon dust, carbon monoxide, shaft bearing block, bearing in mind, "
-    "bush fire, lip of, seal of, rotor arm, rotor blade, drip tray, sealant, main sheet"
-)
-_ACCESSORIES = frozenset(
-    listed(
-        "clamp, clamps, clip, clips, grease, greaser, puller, tool, tools, nut, nuts, screw, "
-        "screws, "
-        "spanner, extractor, carrier, housing, vent, alarm, cover, guard, schelle, schellen, "
-        "collier, "
-        "colliers, abrazadera, abrazaderas, fascetta, fascette, slangklem, slangklemmen, fett"
-    )
-)
 # Names that no other part shares, so that only a word right before them can take them away.
 _OURS: tuple[str, ...] = (
     "cutl",
@@ -191,7 +43,20 @@ _OURS: tuple[str, ...] = (
     "premi",
     "p bracket",
 )
-_OURS += ("strut", "face seal", "carbon", "packed gland", "wellen", "steven", "schroefas", "prop")
+_OURS += (
+    "hydrolub",
+    "bague hydro",
+    "dripless",
+    "log hose",
+    "strut",
+    "face seal",
+    "carbon",
+    "packed gland",
+    "wellen",
+    "steven",
+    "schroefas",
+    "prop",
+)
 _BETWEEN = frozenset(
     listed(
         "of, for, from, on, in, to, the, der, des, von, fur, de, du, d, del, di, della, van, "
@@ -199,32 +64,37 @@ _BETWEEN = frozenset(
     )
 )
 _APART = frozenset(listed("and, und, et, y, e, en, plus, with, while, after, before, also, near"))
+# Where work stands between, the part may be of the place, or the next thing that was done.
+_DONE_BETWEEN = frozenset(
+    listed(
+        "new, renewed, renew, replaced, replace, changed, change, fitted, fit, installed, install, "
+        "repacked, out, off, removed, drawn, pulled, job, done, ok, neu, neue, neuer, ersetzt, "
+        "getauscht, erneuert, neuf, neuve, nouveau, nouvelle, remplace, change, nuevo, nueva, "
+        "cambiado, nuovo, nuova, sostituito, nieuw, nieuwe, vervangen"
+    )
+)
+# Work on a gland that need not be the shaft's: "repack rudder gland".
+_REPACKING = frozenset(listed("repacking, repacked, repack, stuffing"))
+_BOTH_OF_THEM = re.compile(
+    r"\b(?:both|beide\w*|les deux|amb[oa]s|entramb[ie]|allebei)\b(?! sides?| shafts?| engines?)",
+    re.IGNORECASE,
+)
+_JOINED = re.compile(r"[&+,;/]")
+_TOPIC = re.compile(
+    r"[,;:.!?()|\n\r\t–—=]|\s-+\s|-{2,}"
+    r"|\b(?:while|whilst|during|as long as|after|before|when|since|wahrend|waehrend|pendant|"
+    r"durante|mentre|tijdens)\b"
+)
 _FOREIGN = "elsewhere"
 _PHRASES = Phrases(
     {
-        **{kind: (*words, *_WEAK.get(kind, ())) for kind, words in _KINDS.items()},
-        _FOREIGN: _ELSEWHERE,
-        "not_ours": _NOT_OURS,
-        "": _DECOYS,
+        **{kind: (*words, *WEAK.get(kind, ())) for kind, words in PARTS.items()},
+        _FOREIGN: ELSEWHERE,
+        "not_ours": NOT_OURS,
+        "": NO_PARTS,
     }
 )
 
-# Long words that are mended when slightly misspelt, and words that only look like them.
-_MENDED = listed(
-    "bellows, cutless, cutlass, bearing, bearings, packing, stuffing, gaiter, mechanical, "
-    "faltenbalg, gleitringdichtung, stopfbuchse, wellenlager, stevenrohrlager, wellendichtring, "
-    "soufflet, prensaestopas, premistoppa, soffietto, schroefaslager, exhaust, sterndrive, "
-    "outdrive, saildrive, rudder, steering, gearbox"
-)
-_ALIKE = frozenset(
-    listed(
-        "packaging, parking, packed, beating, bending, beading, mechanic, mechanics, bearded, stuff"
-    )
-    + listed(
-        "staffing, cutlery, steeling, exhausted, rudders, belongs, below, pecking, picking, "
-        "bearable"
-    )
-)
 _LEAST_LETTERS = 6
 _A_FEW = 2
 _CUTOFF = 0.84
@@ -262,6 +132,8 @@ class KindRead:
 class _Named:
     kind: str
     weak: bool
+    found: Found
+    doubtful: bool = False
 
 
 def kind_of(text: str) -> KindRead:
@@ -282,8 +154,12 @@ def kind_of(text: str) -> KindRead:
                 words, found, mended = better, retried, True
     if not found:
         return KindRead("", False)
-    own, foreign = _sorted_out(words, found)
+    own, others = _sorted_out(words, found)
+    foreign = others[0][1] if others else ""
     position = side_named(text)
+    if position == "both" and len({one.kind for one in own}) > 1:
+        # "Bellows and cutless, both good": both parts, not both sides.
+        position = side_named(_BOTH_OF_THEM.sub(" ", text))
     both = position == "both"
     if not (own or foreign) and len(words) <= _A_FEW:
         # "Impeller": no part of a shaft line, by its only word.
@@ -293,43 +169,104 @@ def kind_of(text: str) -> KindRead:
     kinds, clear = _kinds(own)
     if not kinds:
         return KindRead("", False, foreign, position, both)
-    certain = clear and not (foreign or mended or "?" in text or _is_accessory(words, found))
-    return KindRead(kinds[0], certain, foreign, position, both, kinds)
+    certain = clear and not (mended or "?" in text or _is_accessory(text, words, own))
+    if certain:
+        certain = not _is_shared(own, found)
+    if certain and any(one.meaning in (_FOREIGN, "not_ours") for one in found):
+        elsewhere = [one.start for one in found if one.meaning == _FOREIGN]
+        certain = _is_worked_on(text, own, [at for at, _ in others], elsewhere)
+    plain = any(not one.weak and one.kind in _CATALOGUE for one in own)
+    return KindRead(kinds[0], certain, "" if plain else foreign, position, both, kinds)
 
 
-_CATALOGUE = frozenset(_KINDS) - {"seal", "hose"}
+_CATALOGUE = frozenset(PARTS) - {"seal", "hose"}
 
 
-def _sorted_out(words: list[str], found: list[Found]) -> tuple[list[_Named], str]:
-    """The parts of the shaft line that are named, and the words for a part of something else."""
+def _sorted_out(words: list[str], found: list[Found]) -> tuple[list[_Named], list[tuple[int, str]]]:
+    """The parts of the shaft line that are named, and the words for parts of something else.
+
+    Of the latter where they begin, too.
+    """
     places = [one for one in found if one.meaning == _FOREIGN]
     own: list[_Named] = []
-    foreign = [one.phrase for one in found if one.meaning == "not_ours"]
+    foreign = [(one.start, one.phrase) for one in found if one.meaning == "not_ours"]
     for one in found:
         if one.meaning in (_FOREIGN, "not_ours"):
             continue
-        place = next((place for place in places if _belongs(words, one, place)), None)
+        belonging = [(place, _belongs(words, one, place)) for place in places]
+        place = next((place for place, told in belonging if told == "yes"), None)
         if place is None:
-            own.append(_Named(one.meaning, one.listed in _WEAK.get(one.meaning, ())))
+            weak = one.listed in WEAK.get(one.meaning, ())
+            own.append(_Named(one.meaning, weak, one, any(told for _, told in belonging)))
         else:
             start, end = min(one.start, place.start), max(one.end, place.end)
-            foreign.append(" ".join(words[start:end]))
-    return own, foreign[0] if foreign else ""
+            foreign.append((start, " ".join(words[start:end])))
+    if foreign:
+        glands = [one for one in own if one.found.listed not in _REPACKING]
+        # "Repack rudder stuffing box": the work is the other gland's.
+        own = glands if not any(one.kind == "packed_gland" for one in glands) else own
+    return own, foreign
 
 
-def _belongs(words: list[str], part: Found, place: Found) -> bool:
-    """Whether a part is of that place: "exhaust bellows", "bearing of the rudder"."""
+def _belongs(words: list[str], part: Found, place: Found) -> str:
+    """Whether a part is of that place, "yes", "perhaps" or "": "bearing of the rudder"."""
     # A cell of a few words names one part: "bearing, lower, rudder".
     short = len(words) <= 4
+    ours = part.phrase.startswith(_OURS)
     if place.end <= part.start:
         between = words[place.end : part.start]
-        near = len(between) <= 2 and _APART.isdisjoint(between)
-        return near and (short or part.clause == place.clause)
+        if len(between) > _A_FEW or not _APART.isdisjoint(between):
+            return ""
+        if part.clause != place.clause:
+            if ours or not short:
+                return ""
+            weak = part.meaning not in _CATALOGUE or part.listed in WEAK.get(part.meaning, ())
+            return "yes" if weak or part.end == len(words) == place.end + 1 else "perhaps"
+        return "yes" if _DONE_BETWEEN.isdisjoint(between) else "perhaps"
     between = words[part.end : place.start]
-    if _APART.intersection(between) or part.phrase.startswith(_OURS):
-        return False
+    if _APART.intersection(between) or ours:
+        return ""
     joined = bool(between) and _BETWEEN.issuperset(between)
-    return short or (joined and part.clause == place.clause)
+    return "yes" if short or (joined and part.clause == place.clause) else ""
+
+
+def _is_shared(own: Sequence[_Named], found: Sequence[Found]) -> bool:
+    """Whether the names may be of something else that the text is about as well."""
+    named = [one for one in own if one.kind in _CATALOGUE and not one.weak]
+    if any(one.doubtful for one in named):
+        return True
+    shared = not any(one.found.phrase.startswith(_OURS) for one in named)
+    return shared and any(one.meaning == _FOREIGN and one.phrase in ALIKE_PARTS for one in found)
+
+
+def _is_worked_on(
+    text: str, own: Sequence[_Named], others: Sequence[int], places: Sequence[int]
+) -> bool:
+    """Whether the work is that on our part, and the part of something else only stands by.
+
+    The words are parted where a clause or a 'while' begins. What all of them say
+    was done must be what those about our part say; the others must tell of no damage.
+    """
+    plain = plainly(text)
+    breaks = [0, *(one.start() for one in _TOPIC.finditer(plain)), len(plain)]
+    begins = [word.start() for word in WORD.finditer(plain)]
+    ours = {bisect_right(breaks, begins[one.found.start]) for one in own}
+    theirs = {bisect_right(breaks, begins[at]) for at in others}
+    if ours & theirs:
+        return False
+    # "Gearbox changed, cutless checked": the work may be that on the place.
+    theirs |= {bisect_right(breaks, begins[at]) for at in places} - ours
+    if not theirs:
+        return True
+    said = action_of(" ".join(plain[breaks[i - 1] : breaks[i]] for i in sorted(ours)))
+    return (
+        said.certain
+        and said.action == action_of(text).action
+        and all(
+            condition_of(plain[breaks[i - 1] : breaks[i]]).condition in ("", "sound")
+            for i in theirs
+        )
+    )
 
 
 def _kinds(own: list[_Named]) -> tuple[tuple[str, ...], bool]:
@@ -348,18 +285,23 @@ def _kinds(own: list[_Named]) -> tuple[tuple[str, ...], bool]:
     return kinds, clear and len(kinds) == 1
 
 
-def _is_accessory(words: list[str], found: list[Found]) -> bool:
-    """Whether a text is about what goes with the part: "bellows clamps", "gland grease"."""
-    return any(
-        one.meaning in _CATALOGUE and one.end < len(words) and words[one.end] in _ACCESSORIES
-        for one in found
-    )
+def _is_accessory(text: str, words: list[str], own: Sequence[_Named]) -> bool:
+    """Whether a text is only about what goes with the part: "bellows clamps", "gland grease"."""
+    places = list(WORD.finditer(plainly(text)))
+
+    def with_it(end: int) -> bool:
+        if end >= len(words) or words[end] not in ACCESSORIES:
+            return False
+        return not _JOINED.search(plainly(text)[places[end - 1].end() : places[end].start()])
+
+    ends = [one.found.end for one in own if one.kind in _CATALOGUE]
+    return bool(ends) and len(places) == len(words) and all(with_it(end) for end in ends)
 
 
 @lru_cache(maxsize=20_000)
 def _mended(word: str) -> str:
     """The long word that a misspelt one is meant for; the word itself where none is near."""
-    if len(word) < _LEAST_LETTERS or word in _ALIKE or word.isdigit():
+    if len(word) < _LEAST_LETTERS or word in ALIKE or word.isdigit():
         return word
-    near = get_close_matches(word, [one for one in _MENDED if one[0] == word[0]], 1, _CUTOFF)
+    near = get_close_matches(word, [one for one in MENDED if one[0] == word[0]], 1, _CUTOFF)
     return near[0] if near else word

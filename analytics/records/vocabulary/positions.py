@@ -13,12 +13,14 @@ Position = Literal["single", "port", "starboard", "both", ""]
 _SIDES = Phrases(
     {
         "port": listed(
-            "port, portside, prt, pt side, left, left hand, lh, backbord, bb, babord, bakboord, "
+            "port, portside, prt, bab, pt side, left, left hand, lh, backbord, bb, babord, "
+            "bakboord, "
             "babor, bombordo, babordo, sinistra, sinistro, sx, izquierd*, gauche, links"
         ),
         "starboard": listed(
             "starboard, stbd, strbd, stb, stbrd, starb, stboard, starbord, star board, sb, right, "
-            "right hand, rh, steuerbord, stuurboord, tribord, estribor, estibordo, tribordo, "
+            "right hand, rh, tb, trib, steuerbord, stuurboord, tribord, estribor, estibordo, "
+            "tribordo, "
             "styrbord, destra, destro, dritta, dx, derech*, droite, rechts"
         ),
         "both": listed(
@@ -54,7 +56,7 @@ _BESIDE = frozenset(
 # Unsure even where it is all that stands there.
 _UNSURE = frozenset(listed("lh, rh, 1 and 2, 1 2, pair, pair of, pt side, p s"))
 _LETTERS = {"p": ("port", True), "s": ("starboard", True), "b": ("both", False)}
-_LETTERS |= {"l": ("port", False), "r": ("starboard", False), "tb": ("starboard", False)}
+_LETTERS |= {"l": ("port", False), "r": ("starboard", False), "tri": ("starboard", True)}
 _LETTERS |= {"c": ("single", False)}
 _TWO_LETTERS = re.compile(r"\bp\s*(?:&|\+|/|,|and|und|et)\s*s(?:tbd|tb|b)?\b", re.IGNORECASE)
 _TWO_NUMBERS = re.compile(
@@ -67,6 +69,7 @@ _NUMBERED = re.compile(
 )
 _COUNTED = {"i": 1, "one": 1, "first": 1, "1st": 1, "ii": 2, "two": 2, "second": 2, "2nd": 2}
 _COUNTED |= {"iii": 3, "iv": 4, "1": 1, "2": 2, "3": 3, "4": 4}
+_BRACKETED = re.compile(r"[(\[]\s*([PS])\s*[)\]]")
 _GENITIVE = re.compile(r"['’]s\b", re.IGNORECASE)
 
 
@@ -100,6 +103,9 @@ def side_named(text: str) -> Position:
     found = {one.meaning for one in _SIDES.find(text) if not one.negated and one.phrase != "1 2"}
     if found:
         return _joined(found)
+    bracketed = set(_BRACKETED.findall(text))
+    if bracketed:
+        return "both" if len(bracketed) == 2 else "port" if "P" in bracketed else "starboard"
     # A letter on its own, as a capital at either end of a few words: "seal P".
     words = re.findall(r"[^\W_]+", text)
     if 2 <= len(words) <= 5:

@@ -15,6 +15,8 @@ from analytics.records.vocabulary.conditions import (
     FAILED,
     FAILED_PERHAPS,
     SOUND,
+    allowed_by,
+    leaks_through,
 )
 from analytics.records.vocabulary.phrases import Found, Phrases, listed, normal
 
@@ -66,6 +68,8 @@ _BY_AGE = listed(
     "due, due by age, overdue, past due, scheduled, schedule, on schedule, planned, "
     "planned maintenance, "
     "planned replacement, "
+    "age only, by age only, mfr interval, mfg interval, maker interval, makers interval, "
+    "manufacturer interval, manufacturers interval, manufacturer s interval, "
     "programmed, interval, service interval, maker s interval, at interval, routine, periodic, "
     "policy, time based, calendar based, by date, by years, age policy, before it fails, "
     "before it failed, before failure, 5 year, 7 year, 8 year, 10 year, five year, seven year, "
@@ -93,7 +97,7 @@ _LOOKED = listed(
     "looked tired, looks tired, looking tired, tired, looked old, looks old, looked poor, "
     "looks poor, looked rough, looks rough, looked worn, looks worn, looked bad, looks bad, "
     "looked dodgy, looked suspect, looks suspect, suspect, suspicious, looked past it, "
-    "past its best, "
+    "past its best, getting on a bit, getting on, getting old, "
     "seen better days, just in case, to be safe, on the safe side, peace of mind, "
     "didn t like the look*, did not like the look*, appearance, by appearance, "
     "sah alt aus, sieht alt aus, sah mude aus, sah schlecht aus, zur sicherheit, "
@@ -143,8 +147,21 @@ _OTHER_WORK = (
         "at the same time, alongside, during engine change, during gearbox change, "
         "with engine change, "
         "while ashore, whilst ashore, while lifted, as boat was out, convenience, with cutless, "
-        "with bearing, during refit, shaft alignment, for alignment, shaft replaced, "
+        "with bearing, as long as we were*, as long as it was*, as long as she was*, while apart, "
+        "there anyway, were there anyway, was there anyway, in there anyway, out anyway, "
+        "off anyway, apart anyway, ashore anyway, did it as well, did it too, so did it, "
+        "done as well, done at the same time, engine change*, engine swap*, engine replace*, "
+        "engine renew*, new engine, new engines, repower*, re power*, gearbox change*, "
+        "gearbox swap*, new gearbox, during refit, shaft alignment, for alignment, shaft replaced, "
         "shaft renewed, "
+        "motorwechsel*, motortausch*, neuer motor, motor getauscht, getriebewechsel, "
+        "changement moteur, changement de moteur, changement du moteur, changement moteurs, "
+        "changement d inverseur, moteur change, moteur remplace, moteur depose, "
+        "depose moteur, depose du moteur, nouveau moteur, remotoris*, profite de, profite du, "
+        "profite que, en profitant, en meme temps, "
+        "cambio de motor, cambio motor, cambio del motor, remotoriz*, al mismo tiempo, "
+        "cambio motore, cambio del motore, sostituzione motore, rimotorizz*, allo stesso tempo, "
+        "motorwissel, motor vervangen, nieuwe motor, tegelijk met, "
         "bei gelegenheit, bei der gelegenheit, im zuge, andere arbeit*, welle gezogen, "
         "welle ausgebaut, "
         "wegen zugang, zugang, tant qu on y etait, a l occasion, autre travail, autres travaux, "
@@ -164,6 +181,17 @@ _UNKNOWN = listed(
     "non renseigne, non precise, pas connu, non connu, desconocid*, s d, sin datos, no consta, "
     "no se sabe, "
     "sconosciut*, n d, non noto, non nota, onbekend*, onb, n b, niet bekend, geen opgave"
+)
+# When it was done, which is no reason; only where a cell says nothing else.
+_OCCASIONS = frozenset(
+    listed(
+        "service, servicing, annual, annual service, yearly, every year, winter, summer, spring, "
+        "autumn, season, start of season, end of season, winterising, commissioning, maintenance, "
+        "refit, lift out, haul out, after launch, jahrlich, winterlager, wartung, entretien, "
+        "entretien annuel, annuel, annuelle, hivernage, hiver, anual, invierno, invernada, "
+        "annuale, inverno, rimessaggio, jaarlijks, winterberging, onderhoud, mantenimiento, "
+        "manutenzione, revision annuelle"
+    )
 )
 _STILL_IN = listed(
     "still in, still fitted, still in use, still in service, in service, in use, still running, "
@@ -210,7 +238,9 @@ _UNSURE = frozenset(FAILED_PERHAPS) | frozenset(
         "expired, verlopen, improved, modified, access, zugang, toegang, alongside, campaign, "
         "campagne, na, tired, fatigue, mooring line, convenience, 5 year, 7 year, 8 year, 10 year, "
         "five year, seven year, eight year, aged, vencid*, scadut*, cosmetic, feuer, programme, "
-        "while ashore, whilst ashore, while lifted, as boat was out, with cutless, with bearing"
+        "while ashore, whilst ashore, while lifted, as boat was out, with cutless, with bearing, "
+        "so did it, did it too, ashore anyway, getting on a bit, getting on, getting old, "
+        "profite de, profite du, en meme temps, al mismo tiempo, allo stesso tempo, new gearbox"
     )
 )
 # Beside a failure these tell its cause, not a plan: "split, old age".
@@ -278,9 +308,14 @@ def reason_of(text: str) -> ReasonRead:
     found = _PHRASES.find(text)
     negated = any(one.negated for one in found)
     held = [one for one in found if not one.negated]
+    if normal(text) in _OCCASIONS and not any(one.meaning != "unknown" for one in found):
+        return ReasonRead("unknown", False, normal(text))
     if not found:
         asked = bool(text.strip()) and not text.strip(" ?")
         return ReasonRead("unknown", True, "?") if asked else ReasonRead("", False)
+    worn = [one for one in held if one.meaning == "degraded"]
+    if worn and allowed_by(found, worn):
+        held = [one for one in held if one.meaning != "degraded"]
     by_meaning: dict[str, Found] = {}
     for one in held:
         known = by_meaning.get(one.meaning)
@@ -288,7 +323,8 @@ def reason_of(text: str) -> ReasonRead:
             by_meaning[one.meaning] = one
     reason, named, certain = _weighed(by_meaning)
     alone = named is not None and normal(text) == named.phrase
-    if named is not None and named.listed in _UNSURE:
+    through = named is not None and named.meaning == "failed" and leaks_through(found)
+    if named is not None and named.listed in _UNSURE and not through:
         certain = certain and alone and named.listed in _CLEAR_ALONE
     flags = [flag for meaning, flag in _FLAGS.items() if meaning in by_meaning]
     if "degraded" in flags and not by_meaning.keys().isdisjoint(("failed", "bad_fit")):

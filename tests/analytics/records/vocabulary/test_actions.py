@@ -114,3 +114,32 @@ def test_denied_failures_are_none() -> None:
 def test_unrelated_words_change_nothing(phrase: str, before: str, behind: str) -> None:
     alone, among = action_of(phrase), action_of(f"{before} {phrase} {behind}")
     assert (among.action, among.certain) == (alone.action, True)
+
+
+@pytest.mark.parametrize(
+    ("text", "action", "certain"),
+    [
+        *(
+            (text, "replaced", True)
+            for text in ("put in new lip seal", "Stuffing box repacked", "renew hose", "swap out")
+        ),
+        *(
+            (text, "replaced", True)
+            for text in ("Install new bellows", "R&R port bellows", "R & R seal", "out and in")
+        ),
+        ("Gearbox out for rebuild, put in new lip seal", "replaced", True),
+        ("Shaft moved aft. Stuffing box repacked", "replaced", True),
+        ("Burped dripless seal, checked for leaks, none", "upkeep", True),
+        ("Adjusted gland, drip too fast", "upkeep", False),
+        ("leaking badly, tightened", "failed", True),
+        ("R&I bellows", "upkeep", False),
+        ("Inspected dripless seal", "seen", True),
+        ("coupling repair", "", False),
+        ("changement moteur", "engine", True),
+        ("put in new engine", "engine", False),
+        ("duty rota", "", False),
+    ],
+)
+def test_words_of_the_yard(text: str, action: str, certain: bool) -> None:
+    read = action_of(text)
+    assert (read.action, read.certain) == (action, certain)

@@ -99,3 +99,123 @@ def test_unrelated_words_change_nothing(phrase: str, before: str, behind: str) -
     alone, among = condition_of(phrase), condition_of(f"{before} {phrase} {behind}")
     assert (among.condition, among.negated) == (alone.condition, alone.negated), phrase
     assert normal(among.phrase) == among.phrase
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Checked cutless bearing for wear, within limits",
+        "inspected bearing for play: within tolerance",
+        "checked for leaks, none",
+        "Checked for wear. None found",
+        "no play",
+        "in tolerance",
+        "wear acceptable",
+        "play within limits",
+        "wear ok",
+        "acceptable wear",
+        "usure normale",
+        "nessun gioco",
+        "Spiel in Ordnung",
+    ],
+)
+def test_wear_that_is_allowed_or_was_only_looked_for(text: str) -> None:
+    read = condition_of(text)
+    assert (read.condition, read.certain) == ("sound", True)
+
+
+@pytest.mark.parametrize(
+    ("text", "condition", "certain"),
+    [
+        ("checked for leaks", "", False),
+        ("monitor for wear", "", False),
+        ("auf Verschleiß geprüft", "", False),
+        ("checked for leaks and found split", "failed", True),
+        ("checked for wear: worn", "degraded", True),
+        ("replaced for wear", "degraded", True),
+        ("worn, out of tolerance", "failed", True),
+        ("not within limits", "failed", True),
+        ("some wear, within limits", "sound", False),
+        ("worn and hardened, within limits", "degraded", True),
+        ("leaking, none in stock", "failed", True),
+        ("leaking, none", "failed", True),
+        ("wear ok?", "sound", False),
+    ],
+)
+def test_wear_that_was_looked_for_or_found(text: str, condition: str, certain: bool) -> None:
+    read = condition_of(text)
+    assert (read.condition, read.certain) == (condition, certain)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "packing shot, dripping constantly at dock",
+        "hose cracked thru, weeping",
+        "weeping at idle, bellows perished",
+        "bellows let go, boat taking water",
+        "had had it",
+        "knackered",
+        "seal blown",
+        "bellows gone",
+        "soufflet HS",
+        "foutu",
+        "mort",
+        "jeu excessif",
+        "hinüber",
+        "kaputt",
+        "zu viel Spiel",
+        "rota",
+        "roto",
+        "kapot",
+    ],
+)
+def test_failures_in_the_words_of_the_yard(text: str) -> None:
+    read = condition_of(text)
+    assert (read.condition, read.certain) == ("failed", True)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "HS",
+        "gone",
+        "blown",
+        "finished",
+        "past it",
+        "perished",
+        "andato",
+        "dead",
+        "knocking",
+        "had it",
+    ],
+)
+def test_words_that_may_tell_of_a_failure(text: str) -> None:
+    read = condition_of(text)
+    assert (read.condition, read.certain) == ("failed", False)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "dripless",
+        "job finished",
+        "had it checked",
+        "yard rota",
+        "point mort",
+        "HS code",
+        "blown through with air",
+        "shot blasted",
+        "prise d'eau de mer",
+        "engine mount broken",
+    ],
+)
+def test_words_that_only_sound_like_a_failure(text: str) -> None:
+    assert condition_of(text).condition == ""
+
+
+def test_cracked_is_open_only_where_it_is_wet() -> None:
+    assert condition_of("cracked, no weeping").condition == "degraded"
+    assert condition_of("perished but dry").condition == "degraded"
+    assert condition_of("cracked, weeping").certain
+    assert not condition_of("weeping").certain

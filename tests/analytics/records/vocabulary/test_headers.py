@@ -84,6 +84,34 @@ def test_every_field_is_found_under_its_own_name(shape):
         ("Clearance (mm)", "readings", "value"),
         ("Bemerkungen", "readings", "note"),
         ("Vesel", "lives", "boat"),
+        ("COMP", "lives", "kind"),
+        ("COMP_CD", "lives", "kind"),
+        ("RSN", "lives", "reason"),
+        ("RSN_CD", "lives", "reason"),
+        ("INST_DT", "lives", "fitted_on"),
+        ("FIT_DT", "lives", "fitted_on"),
+        ("REM_DT", "lives", "removed_on"),
+        ("INST_MTR", "lives", "fitted_hours"),
+        ("REM_MTR", "lives", "removed_hours"),
+        ("H. moteur pose", "lives", "fitted_hours"),
+        ("H. moteur dépose", "lives", "removed_hours"),
+        ("VSL", "events", "boat"),
+        ("VSL_NM", "events", "boat"),
+        ("POS_CD", "lives", "position"),
+        ("ENG_HRS", "events", "hours"),
+        ("REC_ID", "lives", "job"),
+        ("Record no", "events", "job"),
+        ("Entry", "events", "job"),
+        ("ID", "events", "job"),
+        ("WO #", "events", "job"),
+        ("W/O", "events", "job"),
+        ("Order no", "events", "job"),
+        ("Wo gefunden", "lives", "found"),
+        ("Part code", "lives", "part_no"),
+        ("Hull ID", "lives", "hull_no"),
+        ("ID", "boats", "hull_no"),
+        ("Entered by", "events", "person"),
+        ("Remarks", "lives", "note"),
     ],
 )
 def test_headers_as_people_write_them(header, shape, field):
@@ -137,3 +165,12 @@ def test_case_underscores_and_blanks_make_no_difference(header):
         assert header_fields(header.replace(" ", "_"), shape) == plain
         assert header_fields(f"  {header} ", shape) == plain
         assert header_fields(header.title().replace(" ", ""), shape) == plain
+
+
+@pytest.mark.parametrize("header", ["ID", "REC_ID", "Entry", "Record no"])
+@pytest.mark.parametrize("real", ["Job", "WO #", "W/O", "Order no", "Hull no", "Boat ID"])
+def test_numbers_of_rows_give_way_to_real_numbers(header, real):
+    for name in ("lives", "events"):
+        found = header_fields(header, SHAPES[name])
+        assert [field for field, _ in found] == ["job"]
+        assert found[0][1] < header_fields(real, SHAPES[name])[0][1]

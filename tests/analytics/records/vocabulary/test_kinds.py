@@ -40,6 +40,15 @@ from analytics.records.vocabulary.kinds import kind_of
         ),
         *((text, "cutless_bearing") for text in ("bague d'arbre", "cojinete del eje")),
         ("schroefaslager", "cutless_bearing"),
+        *((text, "cutless_bearing") for text in ("bague hydrolube", "hydrolube (chaise)")),
+        *((text, "cutless_bearing") for text in ("bague hydro", "strut brg", "P bracket brg")),
+        *(
+            (text, "lip_seal")
+            for text in ("joint à lèvres", "joint lèvres", "joint d'arbre à lèvre")
+        ),
+        *((text, "gland_hose") for text in ("shaft log hose", "manchette de presse-étoupe")),
+        *((text, "bellows") for text in ("dripless bellows", "dripless seal bellows")),
+        ("bellows & clamps", "bellows"),
         ("cutless replaced, gearbox oil changed", "cutless_bearing"),
         ("oil changed in gearbox, bellows renewed as well", "bellows"),
     ],
@@ -74,7 +83,9 @@ def test_no_kind_outside_the_catalogue() -> None:
         ("hose for packed gland", "gland_hose"),
         ("seal", ""),
         ("shaft seal", ""),
-        ("dripless seal", ""),
+        ("dripless seal", "face_seal"),
+        ("dripless", "face_seal"),
+        ("manchette PE", "gland_hose"),
         ("Wellendichtung", ""),
         ("packing list", ""),
         ("boot stripe", ""),
@@ -121,7 +132,7 @@ def test_several_parts_in_one_text() -> None:
     read = kind_of("replaced bellows and cutless")
     assert (read.kinds, read.certain) == (("bellows", "cutless_bearing"), False)
     read = kind_of("cutless and rudder bearing")
-    assert (read.kind, read.certain, read.foreign) == ("cutless_bearing", False, "rudder bearing")
+    assert (read.kind, read.certain, read.foreign) == ("cutless_bearing", False, "")
 
 
 @pytest.mark.parametrize(
@@ -155,3 +166,60 @@ def test_no_text_raises(text: str) -> None:
 def test_what_stands_before_decides(place: str, part: str) -> None:
     assert kind_of(f"{place} {part}").kind == ""
     assert kind_of(f"{place} {part}").foreign == f"{place} {part}"
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("Engine mount renewal: new port dripless bellows fitted while in there", "bellows"),
+        ("Rudder bearing fine. Repacked shaft stuffing box", "packed_gland"),
+        ("cutless replaced, rudder bearing ok", "cutless_bearing"),
+        ("New shaft seal bellows while rudder bearing was renewed", "bellows"),
+        ("Water pump replaced; stuffing box repacked", "packed_gland"),
+        ("Rudder bearing worn; new cutless as well", "cutless_bearing"),
+    ],
+)
+def test_part_that_is_worked_on_beside_another(text: str, kind: str) -> None:
+    read = kind_of(text)
+    assert (read.kind, read.certain, read.foreign) == (kind, True, "")
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("rudder, cutless", "cutless_bearing"),
+        ("Rudder bearing replaced, checked cutless", "cutless_bearing"),
+        ("Replaced cutless and rudder bearing", "cutless_bearing"),
+        ("Rudder bush worn; new cutless as well", "cutless_bearing"),
+        ("Impeller changed, lip seal checked", "lip_seal"),
+        ("gearbox, bellows replaced", "bellows"),
+        ("Sterndrive replaced bellows", "bellows"),
+        ("Exhaust job: new bellows fitted with clamps", "bellows"),
+        ("exhaust hose and stern gland hose replaced", "gland_hose"),
+    ],
+)
+def test_part_that_may_only_stand_beside_the_work(text: str, kind: str) -> None:
+    read = kind_of(text)
+    assert (read.kind, read.certain, read.foreign) == (kind, False, "")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Repack rudder stuffing box, both rudders",
+        "Repacked rudder gland",
+        "Exhaust: bellows",
+        "exhaust, bellows",
+        "New engine mounts",
+        "Sterndrive bellows renewed",
+    ],
+)
+def test_work_on_something_else_only(text: str) -> None:
+    read = kind_of(text)
+    assert (read.kind, read.certain) == ("", True)
+    assert read.foreign
+
+
+def test_both_parts_are_not_both_sides() -> None:
+    assert kind_of("renewed bellows and cutless, both still good").position == ""
+    assert kind_of("renewed bellows and cutless, both sides").both

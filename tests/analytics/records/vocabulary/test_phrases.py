@@ -152,3 +152,19 @@ def test_list_that_contradicts_itself_is_refused(meanings: dict[str, tuple[str, 
 def test_any_text_can_be_searched(text: str) -> None:
     for found in LEAKS.find(text):
         assert normal(text).split()[found.start : found.end] == found.phrase.split()
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("checked for leaks", [True]),
+        ("checked the port one for any leaks", [True]),
+        ("checked for leaks and found leaking", [True, False]),
+        ("checked. Renewed for leaks", [False]),
+        ("inspected, replaced for leaks", [False]),
+        ("checked for leaks, none", [True]),
+        ("leaking, none", [False]),
+    ],
+)
+def test_what_was_looked_for_was_not_found(text: str, expected: list[bool]) -> None:
+    assert denied(text) == expected

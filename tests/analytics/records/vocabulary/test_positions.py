@@ -22,6 +22,10 @@ from analytics.records.vocabulary.positions import position_of, side_named
         *((text, "single", True) for text in ("single", "only", "centre", "center", "Main")),
         *((text, "both", True) for text in ("both", "p+s", "P & S", "p/s", "port & starboard")),
         ("beide", "both", True),
+        *((text, "starboard", True) for text in ("Tb", "TB.", "Trib", "Tri", "arbre Tb")),
+        *((text, "port", True) for text in ("Bb", "Bab", "bab.")),
+        *((text, "", False) for text in ("Tri hull", "trim", "tbc", "babel")),
+        ("Tb?", "starboard", False),
         ("port main engine", "port", True),
         ("stbd?", "starboard", False),
         ("L", "port", False),
@@ -63,6 +67,9 @@ def test_side_with_a_number_is_asked() -> None:
         ("both cutless", "both"),
         ("seal P", "port"),
         ("S seal", "starboard"),
+        ("rubber hose on the stern gland (S)", "starboard"),
+        ("hose(s) on the stern gland", ""),
+        ("soufflet Tb", "starboard"),
         ("boat's seal", ""),
         ("P bracket bearing", ""),
         ("porthole seal", ""),
@@ -78,3 +85,7 @@ def test_side_named_in_passing(text: str, side: str) -> None:
 def test_no_text_raises(text: str) -> None:
     position_of(text)
     side_named(text)
+
+
+def test_letters_in_brackets_of_both_sides() -> None:
+    assert side_named("hoses on the stern glands (P) (S)") == "both"

@@ -146,3 +146,68 @@ def test_no_before_a_failure_takes_it_away() -> None:
 def test_unrelated_words_change_nothing(phrase: str, before: str, behind: str) -> None:
     read = reason_of(f"{before} {phrase} {behind}")
     assert (read.reason, read.certain, read.negated) == ("failed", True, False), phrase
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["service", "winter", "annual", "Annual service", "every year", "hivernage", "entretien"],
+)
+def test_occasions_are_no_reasons(text: str) -> None:
+    read = reason_of(text)
+    assert (read.reason, read.certain) == ("unknown", False)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason", "certain"),
+    [
+        ("annual: leaking", "failed", True),
+        ("service interval", "replaced_sound", True),
+        ("in service", "", True),
+        ("sold in winter", "boat_left", True),
+    ],
+)
+def test_occasions_beside_a_reason(text: str, reason: str, certain: bool) -> None:
+    read = reason_of(text)
+    assert (read.reason, read.certain) == (reason, certain)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "changement moteur",
+        "changement de moteur",
+        "engine change",
+        "Motorwechsel",
+        "as long as we were in there",
+        "was there anyway",
+        "shaft out anyway",
+    ],
+)
+def test_other_work_in_the_words_of_the_yard(text: str) -> None:
+    read = reason_of(text)
+    assert (read.reason, read.certain) == ("other_work", True)
+
+
+@pytest.mark.parametrize(
+    ("text", "certain"),
+    [
+        ("had had it", True),
+        ("knackered", True),
+        ("cracked thru, weeping", True),
+        ("packing shot", True),
+        ("foutu", True),
+        ("joint HS", True),
+        ("HS", False),
+        ("perished", False),
+        ("past it", False),
+        ("finished", False),
+    ],
+)
+def test_failures_in_the_words_of_the_yard(text: str, certain: bool) -> None:
+    read = reason_of(text)
+    assert (read.reason, read.certain) == ("failed", certain)
+
+
+def test_wear_that_is_allowed_is_no_failure() -> None:
+    for text in ("checked for wear, within limits", "wear acceptable", "dripless seal, preventive"):
+        assert reason_of(text).reason == "replaced_sound", text
