@@ -80,8 +80,8 @@ def check_boats(checked: CheckedRows, as_of: date) -> Boats:
                 "boat",
                 name,
                 "each boat once",
-                f"The name stands in {checked.where(boats[name]['row'])} too: give each boat a name of its "
-                "own, such as with its hull number.",
+                f"The name stands in {checked.where(boats[name]['row'])} too: give each boat a "
+                "name of its own, such as with its hull number.",
                 sort="boat_name_shared",
             )
         elif row["joined_on_lo"] and row["joined_on_lo"] > as_of:

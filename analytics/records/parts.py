@@ -70,6 +70,7 @@ class _PlaceCheck:
         self.twins = {
             row["boat"] for row in checked.rows if row["position"] in ("port", "starboard")
         }
+        self.twins |= {name for name, row in boats.rows.items() if row["shafts"] == 2}
 
     def reject(
         self, row: Row, field: str, found: object, expected: str, remedy: str, sort: str

@@ -157,8 +157,8 @@ def _close_followed(
             "",
             f"a removal before {checked.where(follower['row'])} was fitted",
             "assumed",
-            f"Read as removed when {checked.where(follower['row'])} was fitted, for a reason not known. "
-            "Fill in when and why.",
+            f"Read as removed when {checked.where(follower['row'])} was fitted, for a reason not "
+            "known. Fill in when and why.",
             sort="removal_missing",
         )
         watched = boats.watched_from(row["boat"], settings)
@@ -184,7 +184,8 @@ def _set_overlaps_aside(
                 row["row"],
                 "fitted_on",
                 _in_words(row),
-                f"one part at a time; {checked.where(beside['row'])} was in place {_in_words(beside)}",
+                f"one part at a time; {checked.where(beside['row'])} was in place "
+                f"{_in_words(beside)}",
                 "Usually a removal written down late: correct the dates of one of the two.",
                 sort="lives_overlap",
             )

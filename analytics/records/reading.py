@@ -20,6 +20,7 @@ from analytics.records.files.names import DECISIONS, MAPPING, OURS, table_named
 from analytics.records.files.sources import Sources, find_sources, own_piece
 from analytics.records.files.unpack import Piece, unpacked
 from analytics.records.findings import Done, Finding, FleetError, findings_table, located
+from analytics.records.gather.doubts import lives_in_doubt
 from analytics.records.gather.exports import (
     COUNT_COLUMNS,
     REJECTED_COLUMNS,
@@ -28,7 +29,8 @@ from analytics.records.gather.exports import (
     exports_of,
     rejected_of,
 )
-from analytics.records.gather.gather import Progress, gather
+from analytics.records.gather.gather import gather
+from analytics.records.gather.job_lives import Progress
 from analytics.records.gather.ledger import Trace
 from analytics.records.gather.plain import PlainTables, plain_tables
 from analytics.records.mapping.document import read_mapping
@@ -37,7 +39,7 @@ from analytics.records.price_rows import check_prices
 from analytics.records.settings import FILE as SETTINGS_FILE
 from analytics.records.settings import Settings, read_settings
 from analytics.records.table_rows import TableRows
-from analytics.records.tables import BOATS, HOURS, PARTS, PRICES, TABLES, Table
+from analytics.records.tables import BOATS, HOURS, LIFTS, PARTS, PRICES, READINGS, TABLES, Table
 
 __all__ = [
     "COUNT_COLUMNS",
@@ -149,8 +151,10 @@ def read_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> 
     pieces, passed_over = unpacked(files)
     own = {name: own_piece(pieces, name) for name in OURS}
     settings, findings = read_settings(_text(own[SETTINGS_FILE]))
-    mapping, told = read_mapping(_text(own[MAPPING]))
-    findings += told
+    mapping, wrong = read_mapping(_text(own[MAPPING]))
+    if wrong:
+        # A column or word that is not read as somebody meant would change results unseen.
+        raise FleetError([replace(one, done="stopped") for one in wrong])
     decisions, told = read_decisions(_text(own[DECISIONS]))
     findings += told
     sources = find_sources(pieces, passed_over, settings.files, mapping)
@@ -167,9 +171,10 @@ def read_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> 
     places = {file: one.grid.place for file, one in read.items()}
     traces = gathered.traces
     try:
-        settings, as_of, assumed = _fill_dates(settings, checked)
+        settings, as_of, assumed = _fill_dates(settings, checked, gathered.latest)
     except FleetError as error:
-        raise FleetError(located(error.findings, places)) from None
+        rejected = [one for one in gathered.ledger.findings if one.done == "rejected"]
+        raise FleetError([*located(error.findings, places), *rejected[:20]]) from None
     boats = check_boats(checked[BOATS.file], as_of)
     lives, merged = check_parts(checked[PARTS.file], boats, settings, as_of)
     rows = {BOATS.file: list(boats.rows.values()), PARTS.file: lives}
@@ -189,6 +194,7 @@ def read_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> 
             else part.findings
         )
     replayed = [*plain.replays.values(), *(one.replayed for one in gathered.translated)]
+    findings += lives_in_doubt(gathered.unread, lives, gathered.ledger)
     findings += [*gathered.ledger.findings, *sources.findings, *_missing_tables(read)]
     findings += unmet(decisions, replayed)
     exports = exports_of(plain, gathered, checked, rows, merged)
@@ -217,7 +223,7 @@ def _require_tables(sources: Sources, plain: PlainTables) -> None:
     """Stop where a table that is needed is not there, or a file that is one cannot be read."""
     stopped = [*sources.stopped, *plain.stopped]
     told = {table_named(one.file.split(", ")[-1]) for one in stopped}
-    shapes = {how.shape for _, how in sources.mapped}
+    shapes = {how.shape for _, how in sources.mapped} | sources.unopened
     about_parts = bool(shapes & {"lives", "events"})
     for table, there in ((BOATS, about_parts or "boats" in shapes), (PARTS, about_parts)):
         if there or table.file in sources.grids or table in told:
@@ -262,7 +268,7 @@ def _in_order_of_tables(finding: Finding) -> int:
 
 
 def _fill_dates(
-    settings: Settings, checked: Mapping[str, CheckedRows]
+    settings: Settings, checked: Mapping[str, CheckedRows], told: date | None
 ) -> tuple[Settings, date, list[Finding]]:
     """The last day watched and the day the records began, assumed aloud where not given."""
     findings: list[Finding] = []
@@ -274,7 +280,7 @@ def _fill_dates(
 
     as_of = settings.as_of
     if as_of is None:
-        as_of = _latest_day(checked)
+        as_of = _latest_day(checked, told)
         say(
             "as_of",
             "",
@@ -310,10 +316,17 @@ def _fill_dates(
     return replace(settings, as_of=as_of, records_from=records_from), as_of, findings
 
 
-def _latest_day(checked: Mapping[str, CheckedRows]) -> date:
-    """The latest day of fitting, removal or reading: the last of its year where that is all."""
-    dated = [(PARTS.file, "fitted_on"), (PARTS.file, "removed_on"), (HOURS.file, "read_on")]
-    days: list[date] = []
+def _latest_day(checked: Mapping[str, CheckedRows], told: date | None) -> date:
+    """The latest day that any row tells of: the last of its year where that is all."""
+    dated = [
+        (PARTS.file, "fitted_on"),
+        (PARTS.file, "removed_on"),
+        (HOURS.file, "read_on"),
+        (READINGS.file, "read_on"),
+        (LIFTS.file, "lifted_on"),
+        (LIFTS.file, "launched_on"),
+    ]
+    days: list[date] = [told] if told else []
     for file, name in dated:
         for row in checked[file].rows:
             first, last = row[f"{name}_lo"], row[f"{name}_hi"]

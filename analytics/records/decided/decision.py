@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Literal, get_args
 
 from analytics.records.decided.marks import row_mark, same_text
-from analytics.records.files.names import base_name
+from analytics.records.files.names import known_as
 
 What = Literal["name", "word", "cell", "leave_out", "keep"]
 """A boat's name read as another; a text of a field read as one of our words; one cell of a row
@@ -85,9 +85,11 @@ class Decision:
 
     def is_of(self, file: str, sheet: str) -> bool:
         """True where its file and sheet are these."""
-        name, pattern = base_name(file).casefold(), self.file.casefold()
+        pattern = self.file.casefold()
         # A name with square brackets in it is a name before it is a pattern.
-        return self.sheet == sheet and (name == pattern or fnmatchcase(name, pattern))
+        return self.sheet == sheet and any(
+            name == pattern or fnmatchcase(name, pattern) for name in known_as(file)
+        )
 
     def said(self) -> str:
         """Who decided it, when and why, as words that end a sentence."""

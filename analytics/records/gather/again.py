@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
-from analytics.records.gather.event_rows import leave
+from analytics.records.gather.event_rows import leave, say
 from analytics.records.gather.ledger import Ledger
 from analytics.records.mapping.translate import Translated
 
@@ -50,6 +50,7 @@ def newest_only(pairs: list[Pair], ledger: Ledger) -> list[Pair]:
             continue
         same.sort(key=lambda pair: (_latest(pair[1]), pair[0].place), reverse=True)
         seen: pd.DataFrame | None = None
+        first = pd.Timestamp.max
         for one, frame in same:
             keys = _keys(frame, one.source.shape)
             if seen is not None:
@@ -66,9 +67,36 @@ def newest_only(pairs: list[Pair], ledger: Ledger) -> list[Pair]:
                         "row_again",
                     )
                     frame, keys = frame[~again].reset_index(drop=True), keys[~again]
+                    if len(frame) and again.mean() >= _A_WHOLE_EXPORT and first <= _earliest(frame):
+                        _tell_gone(frame["line"].tolist(), ledger)
+            first = _earliest(frame) if seen is None else min(first, _earliest(frame))
             seen = keys if seen is None else pd.concat([seen, keys], ignore_index=True)
             kept.append((one, frame))
     return kept
+
+
+_A_WHOLE_EXPORT = 0.8
+"""Share of an older export's rows from which a newer one that holds them reaches as far back."""
+
+
+def _tell_gone(lines: list[int], ledger: Ledger) -> None:
+    say(
+        ledger,
+        lines,
+        "",
+        f"{len(lines)} rows",
+        "a row of the newer export",
+        "noted",
+        "The newer export reaches as far back and has them no more, or with other dates: "
+        "corrected, deleted, or lost. They are still used; take the older file away if they "
+        "should go.",
+        "row_gone",
+    )
+
+
+def _earliest(frame: pd.DataFrame) -> pd.Timestamp:
+    days = [frame[name].min() for name in frame if str(name).endswith("_lo")]
+    return min((day for day in days if day is not pd.NaT), default=pd.Timestamp.max)
 
 
 def _latest(frame: pd.DataFrame) -> pd.Timestamp:

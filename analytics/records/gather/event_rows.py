@@ -11,8 +11,8 @@ import pandas as pd
 
 from analytics.records.findings import Done, Finding
 from analytics.records.gather.ledger import Ledger
-from analytics.records.mapping.column_words import LONGEST
 from analytics.records.mapping.meanings import OF_THE_BOAT
+from analytics.records.mapping.word_lists import LONGEST
 from analytics.records.vocabulary.actions import action_of
 from analytics.records.vocabulary.conditions import condition_of
 from analytics.records.vocabulary.kinds import kind_of
@@ -40,12 +40,15 @@ COLUMNS = ["line", *TEXTS, "hours", *DAYS]
 """What is known of an event, see `events.assemble`."""
 
 Texts = npt.NDArray[np.object_]
+Words = Mapping[str, str]
 
 MOST_TEXTS = 20_000
 """Different remarks of one list that are looked at where a row's own column is blank."""
 
 
-def events_of(frame: pd.DataFrame, ledger: Ledger) -> pd.DataFrame:
+def events_of(
+    frame: pd.DataFrame, ledger: Ledger, said: Mapping[str, Words] | None = None
+) -> pd.DataFrame:
     """Rows of one list of jobs as events; those that say too little are left out, with a reason.
 
     Parameters
@@ -53,6 +56,8 @@ def events_of(frame: pd.DataFrame, ledger: Ledger) -> pd.DataFrame:
     frame : DataFrame
         `line`, `boat`, `position` and the fields of the shape.
     ledger : Ledger
+    said : mapping of str to mapping, optional
+        By field, what a person said that texts mean.
     """
     events = pd.DataFrame(index=frame.index)
     events["line"] = frame["line"]
@@ -71,7 +76,7 @@ def events_of(frame: pd.DataFrame, ledger: Ledger) -> pd.DataFrame:
     blank = np.full(len(frame), "", dtype=object)
     # Where one column tells the part and the work, it is the part's.
     work = raw.get("action", raw.get("kind", blank))
-    _read_elsewhere(events, work, raw.get("note", blank), ledger)
+    _read_elsewhere(events, work, raw.get("note", blank), said or {}, ledger)
     return _usable(events, frame, ledger)
 
 
@@ -92,15 +97,26 @@ def _days(events: pd.DataFrame, frame: pd.DataFrame) -> None:
         events.loc[invoiced, "on_hi"] = frame.loc[invoiced, "invoice_on_hi"]
 
 
-def _read_elsewhere(events: pd.DataFrame, work: Texts, note: Texts, ledger: Ledger) -> None:
-    """What a row's own column leaves blank may stand in the words about the work or in the note."""
-    _fill(events, "kind", work, _kind, ledger)
+def _read_elsewhere(
+    events: pd.DataFrame, work: Texts, note: Texts, said: Mapping[str, Words], ledger: Ledger
+) -> None:
+    """What a row's own column leaves blank may stand in the words about the work or in the note.
+
+    What a person said of a text counts there as well.
+    """
+
+    def reader(name: str, read: Callable[[str], str]) -> Callable[[str], str]:
+        words = said.get(name)
+        return read if not words else lambda text: words.get(text) or read(text)
+
+    _fill(events, "kind", work, reader("kind", _kind), ledger)
     for texts in (work, note):
-        _fill(events, "action", texts, _action, ledger)
-    _fill(events, "condition", work, _condition, ledger, only=events["action"].eq("seen"))
+        _fill(events, "action", texts, reader("action", _action), ledger)
+    condition = reader("condition", _condition)
+    _fill(events, "condition", work, condition, ledger, only=events["action"].eq("seen"))
     ends = events["action"].isin(["removed", "replaced", "failed", "refurbished", "moved"])
     for texts in (work, note):
-        _fill(events, "reason", texts, _reason, ledger, only=ends)
+        _fill(events, "reason", texts, reader("reason", _reason), ledger, only=ends)
     for texts in (work, note):
         told = pd.Series(texts, index=events.index, dtype=object).where(ends, "")
         flags = _by_text(told.to_numpy(dtype=object), _flags)
@@ -236,7 +252,7 @@ def seen_by_leaving(events: pd.DataFrame) -> pd.DataFrame:
     For boats of which these rows themselves say when they left; elsewhere the
     list of boats does.
     """
-    told = events["action"].eq("left") & events["kind"].ne("none")
+    told = events["action"].eq("left") & events["kind"].ne(OF_THE_BOAT)
     if not told.any():
         return events
     return events.assign(
@@ -276,119 +292,6 @@ def leave(
         first, *also = fresh
         ledger.leave_out(
             first, Finding("", None, field, found, expected, done, remedy, sort, tuple(also))
-        )
-
-
-_OF_STORES = ("part_no", "size", "lot")
-"""What the stores know of a part better than a list of jobs."""
-
-
-def with_issues(
-    events: pd.DataFrame, issues: pd.DataFrame, ledger: Ledger, currency: str
-) -> pd.DataFrame:
-    """Fill in what the stores know of the parts of a job; issues that no job bears are no events.
-
-    One job in the list of jobs and in that of the parts is one thing: a line of
-    the stores adds size, lot and number, never a failure or a fitting.
-
-    Parameters
-    ----------
-    events : DataFrame
-        Columns `COLUMNS`.
-    issues : DataFrame
-        `line`, `job` and what the stores say, with the same names.
-    ledger : Ledger
-    currency : str
-        The fleet's, an ISO 4217 code.
-    """
-    if issues.empty:
-        return events
-    _tell_prices(issues, ledger, currency)
-    events = events.copy()
-    fitting = events["action"].isin(["fitted", "replaced", "refurbished"])
-    by_job: dict[tuple[str, str], list[int]] = {}
-    kinds: dict[str, set[str]] = {}
-    at_work = events.loc[fitting & events["job"].ne(""), ["job", "kind"]]
-    for at, job, kind in zip(at_work.index, at_work["job"], at_work["kind"], strict=True):
-        by_job.setdefault((job, kind), []).append(at)
-        kinds.setdefault(job, set()).add(kind)
-    joined: list[int] = []
-    bought: list[int] = []
-    # Not by line: of two issues for one part, which fills it must not depend on the file's order.
-    told = ["job", *(name for name in ("kind", *_OF_STORES) if name in issues), "line"]
-    for _, issue in issues.sort_values(told)[told].iterrows():
-        job, kind = issue["job"], issue.get("kind", "")
-        if not kind and len(kinds.get(job, ())) == 1:
-            (kind,) = kinds[job]  # a stores' list may give part numbers alone
-        rows = by_job.get((job, kind), [])
-        (joined if rows else bought).append(int(issue["line"]))
-        for at in rows:
-            for name in _OF_STORES:
-                if not events.at[at, name] and issue.get(name):
-                    events.at[at, name] = issue[name]
-    if joined:
-        leave(
-            ledger,
-            joined,
-            "job",
-            _rows_of_stores(joined),
-            "one row for one part",
-            "merged",
-            "Joined with the jobs of the same numbers: they add size, lot and part number, and "
-            "count no part of their own.",
-            "job_and_parts_lines",
-        )
-    if bought:
-        without_job(bought, ledger)
-    return events
-
-
-def without_job(lines: Sequence[int], ledger: Ledger) -> None:
-    """Leave out what was taken from the stores and is in no job."""
-    leave(
-        ledger,
-        lines,
-        "job",
-        _rows_of_stores(lines),
-        "a job in which the part was fitted",
-        "ignored",
-        "Taken from the stores, and no job says that it was fitted: a part in stock does not "
-        "age on a shaft. Add the job if it was.",
-        "bought_not_fitted",
-    )
-
-
-def _rows_of_stores(lines: Sequence[int]) -> str:
-    return f"{len(lines)} rows of the stores" if len(lines) > 1 else "1 row of the stores"
-
-
-def _tell_prices(issues: pd.DataFrame, ledger: Ledger, currency: str) -> None:
-    """What the stores paid is not used as a price; what looks odd in it is told all the same."""
-    if "currency" in issues:
-        foreign = issues["currency"].ne("") & issues["currency"].str.upper().ne(currency)
-        for code, rows in issues[foreign].groupby("currency", sort=True):
-            say(
-                ledger,
-                rows["line"].tolist(),
-                "currency",
-                str(code),
-                f"prices in {currency}",
-                "noted",
-                "The stores' prices are not used: prices.csv or a list of prices says what parts "
-                "cost.",
-                "currency_mixed",
-            )
-    if "price" in issues and issues["price"].eq(0).any():
-        say(
-            ledger,
-            issues.loc[issues["price"].eq(0), "line"].tolist(),
-            "price",
-            "0",
-            "a price",
-            "noted",
-            "A part that cost nothing is counted as any other: it may have been replaced under "
-            "warranty.",
-            "warranty_swap",
         )
 
 

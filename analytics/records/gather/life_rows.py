@@ -101,6 +101,8 @@ def tell_flags(frame: pd.DataFrame, ledger: Ledger) -> None:
     for flag, (sort, expected, remedy) in FLAGS.items():
         holding = np.array([flag in text.split() for text in texts], dtype=bool)
         flagged = pd.Series(holding[codes], index=frame.index)
+        if flag in ("informative", "degraded", "recall"):
+            flagged &= frame["reason"].ne("failed")  # counted as failed, and not as these say
         if flagged.any():
             found = frame.loc[flagged, "reason_text"]
             shown = ", ".join(dict.fromkeys(found.head(50)))[:200]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 import numpy as np
@@ -59,6 +59,10 @@ def resolve(
     resolved[:] = called
     frame = frame.copy()
     frame["boat"] = resolved[codes]
+    for code, ((name, hull), boat) in enumerate(zip(distinct, called, strict=True)):
+        if name and hull and boat.casefold() not in (name.casefold(), _full(name, hull)):
+            lines = frame.loc[codes == code, "line"].tolist()
+            _say_by_hull(ledger, lines, name, boat, renamed=name in boats.names.earlier)
     by_dates = [
         code
         for code, name in enumerate(called)
@@ -67,6 +71,55 @@ def resolve(
     if by_dates:
         frame = _settled(frame, frame.index[np.isin(codes, by_dates)], boats, ledger)
     return frame
+
+
+def one_name_a_hull(
+    frames: Sequence[pd.DataFrame], boats: Boats, ledger: Ledger
+) -> list[pd.DataFrame]:
+    """Rows of a boat that no list names, by the name that most rows of its hull number bear."""
+    pairs = [
+        frame.loc[frame["hull_no"].ne("") & frame["boat"].ne(""), ["hull_no", "boat"]]
+        for frame in frames
+        if "hull_no" in frame
+    ]
+    if not pairs:
+        return list(frames)
+    together = pd.concat(pairs, ignore_index=True)
+    together = together[~together["boat"].isin(list(boats.rows))]
+    counted = together.value_counts().reset_index(name="rows")
+    counted = counted.sort_values(["rows", "boat"], ascending=[False, True])
+    usual = counted.drop_duplicates("hull_no").set_index("hull_no")["boat"]
+    several = counted.loc[counted.duplicated("hull_no"), "hull_no"].unique()
+    named = []
+    for frame in frames:
+        if len(several) and "hull_no" in frame:
+            frame = frame.copy()
+            for hull in several:
+                other = frame["hull_no"].eq(hull) & ~frame["boat"].isin(["", usual[hull]])
+                for name in frame.loc[other, "boat"].unique():
+                    rows = other & frame["boat"].eq(name)
+                    lines = frame.loc[rows, "line"].tolist()
+                    _say_by_hull(ledger, lines, str(name), str(usual[hull]), renamed=False)
+                frame.loc[other, "boat"] = usual[hull]
+        named.append(frame)
+    return named
+
+
+def _full(name: str, hull: str) -> str:
+    return with_hull(name, hull).casefold()
+
+
+def _say_by_hull(ledger: Ledger, lines: list[int], name: str, boat: str, *, renamed: bool) -> None:
+    say(
+        ledger,
+        lines,
+        "boat",
+        name,
+        f"{boat}, as the boat of this hull number is called",
+        "noted",
+        f"Read as {boat} by the hull number. Correct the one of the two that is wrong.",
+        "boat_renamed" if renamed else "boat_name_by_hull",
+    )
 
 
 def _called(

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from analytics.records.decided.toml_text import quoted
 from analytics.records.kinds import KINDS
 from analytics.records.mapping.fields import Holds
 from analytics.records.mapping.meanings import BOTH, NOT_OURS, OF_THE_BOAT, meanings
-from analytics.records.mapping.word_lists import read_word
+from analytics.records.mapping.word_lists import LONGEST, read_word
 from analytics.records.tables import REASONS, as_word
 from analytics.records.vocabulary.actions import action_of
 from analytics.records.vocabulary.conditions import condition_of
@@ -48,9 +49,6 @@ class Meaning:
 
 NOTHING = Meaning()
 
-LONGEST = 500
-"""Letters of a text that are looked at: a cause stands in the first lines of a remark."""
-
 
 def meaning_of(holds: Holds, text: str, said: str | None = None) -> Meaning:
     """The meaning of a text in a column of some kind.
@@ -73,14 +71,17 @@ def meaning_of(holds: Holds, text: str, said: str | None = None) -> Meaning:
                 expected="a part of a shaft line",
                 sort="other_kind_of_part",
             )
-        # What the text says besides, such as that it was under warranty, still holds.
-        more = _reason(text).more if holds == "reason" else {}
-        return Meaning(as_word(said), more=more)
+        # What the text says besides, such as a side or a warranty, still holds.
+        more = _READERS[holds](text).more if holds in ("reason", "kind") else {}
+        return Meaning("; ".join(as_word(one) for one in said.split(";")), more=more)
     if holds != "kind" and as_word(text) in (meanings(holds) or ()):
         return Meaning(as_word(text))
     reader = _READERS.get(holds)
     return reader(text) if reader else _listed(holds, text)
 
+
+KIND_WORDS = (*KINDS, NOT_OURS)
+"""What a text may be said to be: a kind (or several, parted by "; "), or no part of a shaft."""
 
 _WHOLE = frozenset(
     {
@@ -93,17 +94,29 @@ _WHOLE = frozenset(
 """What jobs are about that are about no part (common practice, no source)."""
 
 
+def _say_it(field_name: str, text: str, believed: str) -> str:
+    """How a person says what a text means; an answer is filled in only where there is a reason."""
+    words = meanings(field_name) if field_name != "kind" else KIND_WORDS  # type: ignore[arg-type]
+    if believed:
+        answer = f"{quoted(text)} = {quoted(believed)}, or another of {', '.join(words or ())}"
+    else:
+        answer = f"{quoted(text)} is one of {', '.join(words or ())}"
+    return (
+        f"Say what it means, once: on the page of exports, with 'tideworn decide', or under "
+        f"[sources.words.{field_name}] in mapping.toml: {answer}."
+    )
+
+
 def _kind(text: str) -> Meaning:
     if normal(text) in _WHOLE:
         return Meaning(OF_THE_BOAT)
     read = kind_of(text)
-    word = as_word(text)
     position = BOTH if read.both else read.position
     more = {"position": position} if position else {}
     if read.foreign:
         return Meaning(
             problem=f"'{read.foreign}' is another part than a shaft's, and is never pooled with "
-            "one: if it is one all the same, say so under [sources.words.kind] in mapping.toml.",
+            "one. If it is one all the same: " + _say_it("kind", text, ""),
             expected="a part of a shaft line",
             sort="other_kind_of_part",
         )
@@ -112,9 +125,16 @@ def _kind(text: str) -> Meaning:
     if not read.kind and not text.strip(" .-?"):
         return NOTHING
     perhaps = f"Read it as {read.kind}? " if read.kind else ""
+    if len(read.kinds) > 1:
+        several = "; ".join(read.kinds)
+        return Meaning(
+            problem=f"It names {len(read.kinds)} parts. " + _say_it("kind", text, several),
+            expected="one part on a row",
+            sort="two_parts_one_row",
+            more=more,
+        )
     return Meaning(
-        problem=f"{perhaps}Say what it is under [sources.words.kind] in mapping.toml: "
-        f'"{text}" = "{read.kind or word}".',
+        problem=perhaps + _say_it("kind", text, read.kind),
         expected="a kind of part that is known: " + ", ".join(KINDS),
         more=more,
     )
@@ -126,8 +146,8 @@ def _position(text: str) -> Meaning:
         return Meaning(read.position)
     sort = "side_by_number" if read.numbered else "words_unknown"
     return Meaning(
-        problem="Each base counts in its own way: say which side it is under "
-        f'[sources.words.position] in mapping.toml, such as "{text}" = "port".',
+        problem=("Each base counts in its own way. " if read.numbered else "")
+        + _say_it("position", text, read.position if not read.numbered else ""),
         expected="port, starboard, single or both",
         sort=sort,
     )
@@ -155,8 +175,7 @@ def _reason(text: str) -> Meaning:
     guess = f" It may be '{read.reason}'." if read.reason else ""
     return Meaning(
         "unknown",
-        says=f"Read as unknown.{guess} Say what it means under [sources.words.reason] in "
-        f'mapping.toml, such as "{text}" = "{read.reason or "failed"}".',
+        says=f"Read as unknown.{guess} " + _say_it("reason", text, read.reason),
         expected=expected,
         sort="words_unknown",
         more=more,
@@ -171,8 +190,7 @@ def _action(text: str) -> Meaning:
         return Meaning(read.action, says=says, expected="what was done", sort=sort)
     perhaps = f"Read it as {read.action}? " if read.action else ""
     return Meaning(
-        problem=f"{perhaps}Say what was done under [sources.words.action] in mapping.toml, such as "
-        f'"{text}" = "{read.action or "replaced"}".',
+        problem=perhaps + _say_it("action", text, read.action),
         expected="what was done: " + ", ".join(meanings("action") or ()),
     )
 
@@ -189,8 +207,7 @@ def _condition(text: str) -> Meaning:
             sort=sort,
         )
     return Meaning(
-        says="Read as nothing said of its condition. Say what it means under "
-        "[sources.words.condition] in mapping.toml.",
+        says="Read as nothing said of its condition. " + _say_it("condition", text, read.condition),
         expected=expected,
         sort="words_unknown",
     )
@@ -202,7 +219,7 @@ def _listed(holds: Holds, text: str) -> Meaning:
         says = "" if read.certain else f"Read as {read.read_as}."
         return Meaning(read.read_as, says=says, expected="one word of the list")
     return Meaning(
-        says=f"Read as blank. Say what it means under [sources.words.{holds}] in mapping.toml.",
+        says="Read as blank. " + _say_it(holds, text, ""),
         expected="one of " + ", ".join(meanings(holds) or ()),
         sort="words_unknown",
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -20,9 +20,10 @@ from analytics.records.dating.reading import DateProblem, plain_text, read_date
 from analytics.records.dating.styles import DateStyle
 from analytics.records.files.grids import FileSettings, SheetNumber
 from analytics.records.findings import Done, Finding
-from analytics.records.mapping.column_words import LONGEST, Meaning, meaning_of
+from analytics.records.mapping.column_words import Meaning, meaning_of
 from analytics.records.mapping.fields import Field
-from analytics.records.numbers import TwoReadings, marks_of
+from analytics.records.mapping.word_lists import LONGEST
+from analytics.records.numbers import Marks, TwoReadings, marks_of
 from analytics.records.tables import LARGEST_NUMBER
 from analytics.records.vocabulary.phrases import normal
 
@@ -227,9 +228,35 @@ def read_dates(
     return Read(values, findings, unread)
 
 
-def read_numbers(field: Field, column: Column, chosen: FileSettings) -> Read:
-    """Cells as numbers, NaN where blank."""
-    marks = marks_of([text for text in column.texts if type(text) is str], chosen)
+_NUMBER = re.compile(
+    r"(?:[A-Z]{3}\b|[$€£¥])?\s*(?P<number>[+\-]?[\d.,'’\s]*\d[\d.,]*)\s*(?:[^\W\d_]{1,8}\.?|[$€£¥%°])?"
+)
+"""A number with a sign or code of a currency before it, or a unit behind it."""
+
+
+def number_text(text: str) -> str:
+    """A text without the currency or the unit beside its number."""
+    if type(text) is not str or text.isdecimal():
+        return text
+    found = _NUMBER.fullmatch(text)
+    return found["number"].strip() if found else text
+
+
+def read_numbers(field: Field, column: Column, chosen: FileSettings, of_file: Marks) -> Read:
+    """Cells as numbers, NaN where blank.
+
+    Parameters
+    ----------
+    field : Field
+    column : Column
+    chosen : FileSettings
+    of_file : Marks
+        Those of all numbers of the file, for a column of which no cell decides.
+    """
+    texts = [number_text(text) for text in column.texts]
+    marks = marks_of([text for text in texts if type(text) is str], chosen)
+    if not marks.decimal:
+        marks = replace(marks, decimal=of_file.decimal)
     numbers: list[float] = []
     findings: list[Finding] = []
     unread: dict[int, Finding] = {}
@@ -237,7 +264,7 @@ def read_numbers(field: Field, column: Column, chosen: FileSettings) -> Read:
         value = float("nan")
         if text:
             try:
-                value = marks.value(text)
+                value = marks.value(texts[number])
                 if not 0 <= value <= LARGEST_NUMBER:
                     raise ValueError("out of range")
             except TwoReadings as either:
@@ -247,7 +274,8 @@ def read_numbers(field: Field, column: Column, chosen: FileSettings) -> Read:
                     number,
                     text,
                     f"a number of one reading, where this may be {either}",
-                    "No other cell of the column decides: set decimal for this file in fleet.toml.",
+                    "No other number of the file decides: set decimal for it in fleet.toml. Until "
+                    "then the cell is read as blank.",
                     findings,
                     unread,
                     "number_two_readings",
@@ -259,7 +287,7 @@ def read_numbers(field: Field, column: Column, chosen: FileSettings) -> Read:
                     number,
                     text,
                     f"a number from 0 to {LARGEST_NUMBER:,.0f}",
-                    "Write it as digits and a decimal mark, without a unit.",
+                    "Write it as digits and a decimal mark. Until then the cell is read as blank.",
                     findings,
                     unread,
                 )
@@ -311,6 +339,19 @@ def read_words(
     return Read(values, findings, unread)
 
 
+def with_sides_said(
+    read: Read, column: Column, listed: Mapping[str, str], decided: Mapping[str, str]
+) -> Read:
+    """The same words for parts, with the sides that a person said they name."""
+    said = [decided.get(text, listed.get(text, "")) for text in column.texts]
+    if not any(said):
+        return read
+    sides = column.spread(said)
+    before = read.values.get("kind_position", np.full(len(sides), "", dtype=object))
+    values = {**read.values, "kind_position": np.where(sides != "", sides, before)}
+    return Read(values, read.findings, read.unread)
+
+
 def _tell_unread(
     column: Column,
     number: int,
@@ -321,7 +362,7 @@ def _tell_unread(
     unread: dict[int, Finding],
     sort: str = "cell_unreadable",
 ) -> None:
-    finding = column.finding([number], text, expected, "ignored", remedy, sort)
+    finding = column.finding([number], text, expected, "assumed", remedy, sort)
     if finding:
         findings.append(finding)
         unread |= dict.fromkeys(finding.rows, finding)

@@ -111,9 +111,9 @@ def changed_headers(source: SourceMapping, headers: Sequence[str]) -> HeaderChan
     headers : sequence of str
         Those of the file now, each once.
     """
-    now = {_same(header): header for header in headers}
-    read = {_same(header): header for header in source.columns.values()}
-    before = read.keys() | {_same(header) for header in source.headers}
+    now = {same_header(header): header for header in headers}
+    read = {same_header(header): header for header in source.columns.values()}
+    before = read.keys() | {same_header(header) for header in source.headers}
     missing = [header for key, header in read.items() if key not in now]
     strange = [
         header
@@ -131,15 +131,16 @@ def _nearest(missing: Sequence[str], strange: Sequence[str]) -> dict[str, str]:
     left = list(strange)
     for header in missing:
         words = plain_words(header)
-        by_letters = get_close_matches(_same(header), map(_same, left), 1, 0.6)
+        by_letters = get_close_matches(same_header(header), map(same_header, left), 1, 0.6)
         alike = [one for one in left if words and plain_words(one) == words]
-        alike += [one for one in left if _same(one) in by_letters]
+        alike += [one for one in left if same_header(one) in by_letters]
         nearest[header] = alike[0] if alike else ""
         left = [one for one in left if one != nearest[header]]
     return nearest
 
 
-def _same(header: str) -> str:
+def same_header(header: str) -> str:
+    """What is the same of headers that differ in capitals and blanks alone."""
     return " ".join(header.split()).casefold()
 
 

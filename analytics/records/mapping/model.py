@@ -10,7 +10,7 @@ from typing import Literal
 
 from analytics.records.files.grids import Grid
 from analytics.records.files.names import MAPPING as FILE
-from analytics.records.files.names import base_name
+from analytics.records.files.names import known_as
 from analytics.records.mapping.fields import SHAPES, Shape
 
 __all__ = ["FILE", "DateOrder", "FleetMapping", "SourceMapping"]
@@ -64,8 +64,12 @@ class SourceMapping:
 
     def is_of(self, grid: Grid) -> bool:
         """True where this says how a grid is read, by the names of file and sheet."""
-        name = base_name(grid.file).casefold()
-        return fnmatchcase(name, self.file.casefold()) and grid.sheet == self.sheet
+        return self.names(grid.file) and grid.sheet == self.sheet
+
+    def names(self, file: str) -> bool:
+        """True for a file of this name, also where it is packed in an archive."""
+        pattern = self.file.casefold()
+        return any(fnmatchcase(name, pattern) for name in known_as(file))
 
     def form(self) -> Shape:
         """The shape, with its fields."""
@@ -84,8 +88,7 @@ class FleetMapping:
 
     def names(self, file: str) -> bool:
         """True where a source is about a file of this name."""
-        name = base_name(file).casefold()
-        return any(fnmatchcase(name, source.file.casefold()) for source in self)
+        return any(source.names(file) for source in self)
 
     def __iter__(self) -> Iterator[SourceMapping]:
         return iter(self.sources)

@@ -20,16 +20,19 @@ from analytics.records.findings import Done, Finding, FleetError
 from analytics.records.mapping.columns import (
     Column,
     Read,
+    number_text,
     read_dates,
     read_numbers,
     read_texts,
     read_words,
+    with_sides_said,
 )
-from analytics.records.mapping.document import changed_headers
+from analytics.records.mapping.document import changed_headers, same_header
 from analytics.records.mapping.fields import Field
 from analytics.records.mapping.header_rows import headers_named
 from analytics.records.mapping.model import FILE as MAPPING
 from analytics.records.mapping.model import SourceMapping
+from analytics.records.numbers import Marks, marks_of
 from analytics.records.totals import WORDS, is_totals_row, may_be_totals
 from analytics.records.vocabulary.phrases import normal
 
@@ -103,6 +106,10 @@ def translate(
     """
     findings = list(grid.findings)
     header, header_row, lines = _below_header(grid, source, findings)
+    now = {same_header(name): name for name in header}
+    source = replace(
+        source, columns={name: now[same_header(text)] for name, text in source.columns.items()}
+    )
     replayed = apply(decisions, grid.file, grid.sheet, header, lines)
     findings += replayed.findings
     out = dict(replayed.left_out)
@@ -121,10 +128,13 @@ def translate(
     }
     fields = source.form().by_name
     style = _style(source, columns, earliest, latest)
+    how = _How(
+        source, decisions, style, earliest, latest, grid.chosen, _marks(columns, fields, grid)
+    )
     values: dict[str, object] = {"row": numbers}
     unread: dict[str, Mapping[int, Finding]] = {}
     for name, column in columns.items():
-        read = _read(fields[name], column, source, decisions, style, earliest, latest, grid.chosen)
+        read = _read(fields[name], column, how)
         if name in source.form().vital:
             read = _rejecting(read)
         values |= dict(read.values)
@@ -133,9 +143,7 @@ def translate(
     for name, text in source.fixed.items():
         if name not in columns and name in fields:
             fixed = Column(MAPPING, f"fixed.{name}", _ONE, _ONE, [text])
-            read = _read(
-                fields[name], fixed, source, decisions, style, earliest, latest, grid.chosen
-            )
+            read = _read(fields[name], fixed, how)
             if name in source.form().vital:
                 read = _rejecting(read)
             # It stands in no row: what is said of it is said of the mapping.
@@ -183,12 +191,12 @@ def _below_header(
             expected="a table as mapping.toml describes it",
             remedy="Export it again, or remove it.",
         )
-    wanted = set(source.headers) | set(source.columns.values())
+    wanted = set(map(same_header, (*source.headers, *source.columns.values())))
     at = max(
         range(len(top)),
         key=lambda i: (
             top[i][0] == grid.chosen.header_row,
-            len(wanted & set(headers_named(top[i][1]))),
+            len(wanted & set(map(same_header, headers_named(top[i][1])))),
             -i,
         ),
     )
@@ -211,6 +219,7 @@ def _below_header(
     return header, top[at][0], rows
 
 
+_TITLE = "Taken for a title and left out. Set header_row in fleet.toml if it is the header."
 _PURGED = (
     "Taken for a title. It says that earlier records are gone: see that records_from in fleet.toml "
     "is the day from which every removal is still there."
@@ -239,9 +248,7 @@ def _titles(grid: Grid, above: list[tuple[int, list[str]]]) -> list[Finding]:
             title[:200],
             "the header in the first row",
             "noted",
-            _PURGED
-            if _says_purged(title)
-            else "Taken for a title and left out. Set header_row in fleet.toml if it is the header.",
+            _PURGED if _says_purged(title) else _TITLE,
             "records_purged" if _says_purged(title) else "totals_and_titles",
         )
         for row, title in titles
@@ -363,23 +370,48 @@ def _style(
     return style
 
 
-def _read(
-    field: Field,
-    column: Column,
-    source: SourceMapping,
-    decisions: Decisions,
-    style: DateStyle,
-    earliest: date | None,
-    latest: date | None,
-    chosen: FileSettings,
-) -> Read:
+def _marks(columns: Mapping[str, Column], fields: Mapping[str, Field], grid: Grid) -> Marks:
+    """The marks within the numbers of the whole file: one program wrote them all."""
+    texts = {
+        number_text(text)
+        for name, column in columns.items()
+        if fields[name].holds == "number"
+        for text in column.texts
+        if type(text) is str
+    }
+    return marks_of(texts, grid.chosen)
+
+
+@dataclass(frozen=True)
+class _How:
+    """How the columns of a file are read."""
+
+    source: SourceMapping
+    decisions: Decisions
+    style: DateStyle
+    earliest: date | None
+    latest: date | None
+    chosen: FileSettings
+    marks: Marks
+
+    def words(self, name: str) -> Mapping[str, str]:
+        return self.source.words.get(name, {})
+
+
+def _read(field: Field, column: Column, how: _How) -> Read:
     match field.holds:
         case "date":
-            return read_dates(field, column, style, earliest, latest)
+            return read_dates(field, column, how.style, how.earliest, how.latest)
         case "number":
-            return read_numbers(field, column, chosen)
+            return read_numbers(field, column, how.chosen, how.marks)
         case "text" | "size":
             return read_texts(field, column)
         case _:
-            listed = source.words.get(field.name, {})
-            return read_words(field, column, listed, decisions.words(field.name))
+            decided = how.decisions.words(field.name)
+            read = read_words(field, column, how.words(field.name), decided)
+            if field.name != "kind":
+                return read
+            # The words for the part may name the side, and a person may have said which.
+            return with_sides_said(
+                read, column, how.words("position"), how.decisions.words("position")
+            )

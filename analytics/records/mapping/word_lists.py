@@ -18,6 +18,10 @@ LISTED: frozenset[Holds] = frozenset(
 """What is read by a word list."""
 
 
+LONGEST = 500
+"""Letters of a text that are looked at: a cause stands in the first lines of a remark."""
+
+
 class Word(NamedTuple):
     """How a text is read: the plain layout's word, blank where it says nothing, and how surely."""
 
@@ -65,6 +69,7 @@ def read_word(holds: Holds, text: str) -> Word:
         One of `LISTED`.
     text : str
     """
+    text = text[:LONGEST]
     match holds:
         case "kind":
             kind = kind_of(text)

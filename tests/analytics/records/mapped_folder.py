@@ -47,9 +47,9 @@ def as_csv(rows: list[list[str]]) -> bytes:
 
 
 def export(file: str, shape: str, columns: Mapping[str, str], text: str, **said: Any) -> Export:
-    """A text file and its mapping; `said` are further entries of it."""
+    """A text file and its mapping: `said` are further entries, `pattern` its name with a `*`."""
     rows = cells(text)
-    said = {"headers": tuple(rows[0]), "file": file} | said
+    said = {"headers": tuple(rows[0]), "file": said.pop("pattern", file)} | said
     return Export(file, as_csv(rows), SourceMapping(shape=shape, columns=columns, **said))
 
 
