@@ -162,9 +162,10 @@ def _refuse(options: argparse.Namespace, findings: Sequence[Any]) -> int:
 
 
 def _open(options: argparse.Namespace) -> int:
-    from analytics.records.reading import folder_files
+    if not options.folder.is_dir():
+        from analytics.records.reading import folder_files
 
-    folder_files(options.folder)  # a wrong folder is said here, not in the browser
+        folder_files(options.folder)  # a wrong folder is said here, not in the browser
     command = [sys.executable, "-m", "dashboard.serve", str(options.folder.resolve())]
     if options.port is not None:
         command += ["--port", str(options.port)]

@@ -13,6 +13,7 @@ from typing import Any
 import pandas as pd
 
 from analytics import intake, job
+from analytics.intake import check_decision
 from analytics.papers import json_document
 from analytics.papers.attention import attention
 from analytics.papers.masking import MASK, people_in
@@ -41,6 +42,9 @@ def propose(folder: Path, as_json: bool, save: bool) -> int:
             terminal.say("  - " + finding.sentence())
         for source in looked.mapping:
             terminal.say(f"{_named(source)}: read as {MAPPING} says, {_row_is(source)}.")
+        for changed in looked.changed:
+            for sentence in changed.sentences():
+                terminal.say("  ! " + sentence, style="bold")
         mask = _mask_of(looked.proposals)
         for proposal in looked.proposals:
             _say_proposal(terminal, proposal, mask)
@@ -48,7 +52,7 @@ def propose(folder: Path, as_json: bool, save: bool) -> int:
             "sources": [_source(one) for one in looked.proposed()],
             "proposals": [_proposal(one, mask) for one in looked.proposals],
         }
-        if not looked.proposals:
+        if not looked.proposals and not looked.changed:
             terminal.say("No file waits to be mapped.")
             json_document.say(document, as_json)
             return 0
@@ -217,13 +221,19 @@ def accept(folder: Path, as_json: bool, by: str, note: str) -> int:
 def decide(folder: Path, as_json: bool, decision: Decision) -> int:
     """Add a decision, which is replayed whenever the exports are read."""
     with Terminal(as_json) as terminal:
-        intake.of_folder(folder)  # a wrong folder is said before anything is written
+        cells = check_decision(intake.of_folder(folder), decision)
         decisions = intake.decide(folder, decision)
+        what = f"the {decision.field} of a row" if decision.field else "a boat"
         terminal.say(
-            f"'{decision.found}' is read as '{decision.read_as}' from now on; "
-            f"{count(len(decisions), 'decision')} in {folder / 'decisions.toml'}."
+            f"'{decision.found}' is read as '{decision.read_as}' from now on, where it stands for "
+            f"{what}; {count(len(decisions), 'decision')} in {folder / 'decisions.toml'}."
         )
-        json_document.say({"decisions": len(decisions)}, as_json)
+        terminal.say(
+            f"It stands in {count(cells, 'cell')} of the exports."
+            if cells
+            else "No cell of these exports holds it: check the spelling. It is kept for later ones."
+        )
+        json_document.say({"decisions": len(decisions), "cells": cells}, as_json)
     return 0
 
 

@@ -22,7 +22,7 @@ from analytics.decisions.prices import price_list
 from analytics.lives import Lives, table_of_lives
 from analytics.outlook.futures import N_FUTURES, Futures, simulated_futures
 from analytics.outlook.season import SeasonRisk, season_risk
-from analytics.papers.people import Mask, mask_of
+from analytics.papers.people import Mask, mask_of, people_told
 from analytics.records.findings import Finding, FleetError, findings_table
 from analytics.records.reading import Records, read_fleet
 from analytics.records.seasons import Season
@@ -50,7 +50,8 @@ class Fleet:
     @cached_property
     def told(self) -> tuple[Finding, ...]:
         """Every finding of reading and of making lives, the names of people masked."""
-        return tuple(self.mask.findings([*self.records.findings, *self.lives.findings]))
+        of_people = people_told(self.records, self.mask)
+        return tuple(self.mask.findings([*self.records.findings, *self.lives.findings, *of_people]))
 
     def findings(self) -> pd.DataFrame:
         """The same as a table, in the order of file and row."""

@@ -13,12 +13,16 @@ from functools import lru_cache
 import pandas as pd
 
 from analytics.papers.masking import masked, people_in
-from analytics.records.findings import Finding
+from analytics.records.findings import Finding, of_rows
 from analytics.records.reading import Records
 from analytics.records.tables import BOATS, LIFTS
 
 SHOWN_TO_NOBODY = ["found", "remedy", "cells"]
 """Columns of findings and of rejected rows that may hold what people wrote."""
+
+
+LONGEST_NAMES = 200
+"""Letters of a cell beyond which it is a remark, and names neither people nor boats."""
 
 
 @dataclass(frozen=True)
@@ -61,10 +65,43 @@ def _masked(text: str, people: frozenset[str], keep: frozenset[str]) -> str:
     return masked(text, people, keep) if text else text
 
 
+MOST_REMARKS = 20_000
+"""Different remarks of one export that are looked at for names."""
+
+
+def people_told(records: Records, mask: Mask) -> list[Finding]:
+    """Which remarks name people: one finding an export, with the rows and without the names."""
+    findings = []
+    for export in records.exports:
+        header = export.columns.get("note", "note")
+        if header not in export.header:
+            continue
+        at = export.header.index(header)
+        rows: dict[str, list[int]] = {}
+        for row, cells in export.rows:
+            if cells[at]:
+                rows.setdefault(cells[at], []).append(row)
+        naming = [text for text in list(rows)[:MOST_REMARKS] if mask.text(text) != text]
+        if naming:
+            finding = Finding(
+                export.place,
+                None,
+                header,
+                f"{len(naming)} remarks that name people",
+                "remarks without names",
+                "noted",
+                "The names are masked in whatever is shown or written; your own files keep them.",
+                "person_named",
+            )
+            findings += of_rows(finding, sorted(row for text in naming for row in rows[text]))
+    return findings
+
+
 def mask_of(records: Records) -> Mask:
     """The mask of a fleet: its columns of persons name people; boats, bases and yards are none."""
     boats, lifts = records.tables[BOATS.file], records.tables[LIFTS.file]
     named = {*boats["boat"], *boats["base"], *lifts["yard"]}
     for names in boats["was_named"]:
         named.update(map(str.strip, names.split(";")))
-    return Mask(people_in(records.people), frozenset(named - {""}))
+    people = people_in(text for text in records.people if len(text) <= LONGEST_NAMES)
+    return Mask(people, frozenset(name for name in named if 0 < len(name) <= LONGEST_NAMES))

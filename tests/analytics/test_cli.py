@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from python_calamine import CalamineWorkbook
 
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
@@ -127,6 +128,11 @@ def test_every_file_of_an_invented_fleet_says_so(
     for verb in ("check", "ageing", "season"):
         assert run(capsys, verb, sample_folder, "--out", tmp_path)[0] == 0
     for path in tmp_path.iterdir():
+        if path.suffix == ".xlsx":
+            book = CalamineWorkbook.from_path(path)
+            for name in book.sheet_names:
+                assert "invented" in str(book.get_sheet_by_name(name).to_python()).lower()
+            continue
         assert "invented" in path.read_text(encoding="utf-8").lower(), path.name
 
 

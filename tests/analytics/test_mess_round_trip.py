@@ -70,7 +70,7 @@ def read(request: pytest.FixtureRequest) -> Read:
 
 
 def all_findings(fleet: job.Fleet) -> list[Finding]:
-    return [*fleet.records.findings, *fleet.lives.findings]
+    return list(fleet.told)
 
 
 def place_of(defect: dict[str, Any]) -> str:

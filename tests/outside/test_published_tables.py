@@ -1,4 +1,4 @@
-"""Two published tables in the shape in which they come: written as CSV, mapped, read, not edited."""
+"""Two published tables in the shape in which they come: as CSV, mapped, read, not edited."""
 
 from collections import Counter
 
@@ -157,7 +157,6 @@ def test_the_first_seat_is_as_old_as_its_engine(valve_seat: pd.DataFrame, seats:
     for _, history in valve_seat.groupby("id"):
         days = sorted(history["time"])
         expected.update(now - before for before, now in zip([0, *days], days, strict=False))
-    # Engine 409 failed and was last seen on one day: no life remains of its last seat.
     assert ages == expected
     assert (table["start_lo"] == table["start_hi"]).all()
 
