@@ -13,6 +13,13 @@ import streamlit as st
 HELD = frozenset(
     [
         *("order", "bases", "kinds", "least", "boats order", "boat", "kind", "field"),
+        *(
+            "exports source",
+            "exports group",
+            "finding group",
+            "exports who",
+            "exports accepted by",
+        ),
         *("budget kind", "budget season", "budget detail", "total of season", "done", "file"),
     ]
 )

@@ -16,8 +16,10 @@ from analytics.records.findings import Finding, FleetError
 from analytics.records.reading import Records
 from analytics.records.settings import Settings
 from analytics.records.tables import PRICES
-from dashboard import results, risk_words, words
+from dashboard import exports_state, exports_words, results, risk_words, words
 from dashboard.results import Asked
+
+EXPORTS = "views/exports.py"
 
 PAGES = {
     "views/season.py": "This season",
@@ -25,7 +27,11 @@ PAGES = {
     "views/boats.py": "Boats at risk",
     "views/budget.py": "Parts budget",
     "views/records.py": "What was read",
+    EXPORTS: "Bring in exports",
 }
+
+WAITING = frozenset(["file_left_alone", "header_changed"])
+"""Sorts of finding that the page of exports settles."""
 
 CHART = {"displayModeBar": False, "responsive": True}
 """Plotly's own buttons do nothing here that the page does not."""
@@ -50,10 +56,9 @@ _log = logging.getLogger(__name__)
 
 def page(title: str, lead: str, show: Callable[[Asked], None]) -> None:
     """Run a page; whatever goes wrong becomes sentences that say what to do."""
-    st.html(_INK)
-    st.title(title)
-    asked = st.session_state.get("asked")
-    try:
+
+    def answer() -> None:
+        asked = st.session_state.get("asked")
         if isinstance(asked, FleetError):
             raise asked
         assert isinstance(asked, Asked)
@@ -62,10 +67,33 @@ def page(title: str, lead: str, show: Callable[[Asked], None]) -> None:
             st.markdown(f"{lead} :orange-badge[{words.demo(settings)}]")
         else:
             st.markdown(lead)
+        if not exports_state.draft().empty:
+            st.info(exports_words.UNACCEPTED)
         show(asked)
+
+    _run(title, answer)
+
+
+def page_of_files(title: str, lead: str, show: Callable[[], None]) -> None:
+    """Run a page that needs files and no records yet."""
+
+    def answer() -> None:
+        st.markdown(lead)
+        show()
+
+    _run(title, answer)
+
+
+def _run(title: str, answer: Callable[[], None]) -> None:
+    st.html(_INK)
+    st.title(title)
+    try:
+        answer()
         _links(title)
     except FleetError as error:
         refused(error.findings)
+        if title != PAGES[EXPORTS]:
+            _to_exports(error.findings)
     except Exception as error:  # a page that breaks must still say what to do
         _log.error("page '%s' failed: %s", title, error, exc_info=DEBUG in os.environ)
         st.error(words.unexpected(error))
@@ -77,6 +105,17 @@ def refused(findings: tuple[Finding, ...]) -> None:
     for finding in findings:
         st.markdown(f"- {words.finding(finding)}")
     st.markdown(words.REFUSED_NEXT)
+
+
+def _to_exports(findings: tuple[Finding, ...]) -> None:
+    """The way to the page that takes files as they come."""
+    waits = any(finding.sort in WAITING for finding in findings)
+    told = exports_words.WAITING if waits else exports_words.TO_EXPORTS
+    if not exports_state.draft().empty:
+        told = f"{told} {exports_words.NOT_ACCEPTED}"
+    st.markdown(told)
+    if st.button(PAGES[EXPORTS], type="primary", key="to exports"):
+        st.switch_page(EXPORTS)
 
 
 def not_an_inspection() -> None:
@@ -117,6 +156,7 @@ def download(
     season: int | None = None,
     filters: Sequence[str] = (),
     counted: Sequence[str] = (),
+    of: Asked | None = None,
 ) -> None:
     """A table as a CSV file that a spreadsheet opens without harm, and that says what it is of.
 
@@ -130,6 +170,8 @@ def download(
         What the table was narrowed to; part of the file's name.
     counted : sequence of str
         Kinds that were counted where not all were; a column.
+    of : Asked, optional
+        The files that it is of, where they are not those of the sidebar.
     """
     stem, ending = file.rsplit(".", 1)
     marks = [] if season is None else [str(season)]
@@ -138,7 +180,7 @@ def download(
     if season is not None and "season" not in stamped:
         stamped["season"] = season
     stamped["as_of"] = str(settings.as_of)
-    asked = st.session_state["asked"]
+    asked = of or st.session_state["asked"]
     stamped["fingerprint"] = asked.key[:12]
     if counted:
         stamped["counted"] = ", ".join(counted)

@@ -15,15 +15,21 @@ from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
+import pandas as pd
 import streamlit as st
 
-from analytics import job
+from analytics import intake, job
 from analytics.ageing.fit import Ageing, FleetAgeing, kind_ageing
 from analytics.ageing.summary import KeyFigures, key_figures
 from analytics.decisions.budget import Budget
 from analytics.outlook.season import SeasonRisk
+from analytics.records.findings import Finding, FleetError
+from analytics.records.history.accepted import FILE as LOG
+from analytics.records.history.changes import Changes
+from analytics.records.history.store import AcceptedState
 from analytics.records.reading import fingerprint, folder_files
 from dashboard.curves import AtAge, Curves, at_age, curves_of
+from dashboard.exports_sources import Looked, looked_into
 
 T = TypeVar("T")
 
@@ -75,7 +81,49 @@ def of_folder(folder: Path) -> Asked:
 
 def fleet(asked: Asked) -> job.Fleet:
     """The fleet, read."""
-    return _watched(lambda _: _fleet(asked.key, asked.files), "Reading the records")
+    return _watched(
+        lambda progress: _fleet(asked.key, asked.files, progress), "Reading the records"
+    )
+
+
+def preview(files: Mapping[str, bytes]) -> tuple[Asked, job.Fleet | FleetError]:
+    """The fleet as these files would give it, or why they cannot."""
+    asked = Asked(files, fingerprint(files))
+    found = _watched(
+        lambda progress: _preview(asked.key, asked.files, progress), "Reading the exports"
+    )
+    return asked, found
+
+
+def looked(files: Mapping[str, bytes]) -> tuple[tuple[Looked, ...], tuple[Finding, ...]]:
+    """Files and sheets that are not in the plain layout, and what cannot be opened."""
+    return _watched(lambda _: _looked(fingerprint(files), files), "Looking at the files")
+
+
+def attention(asked: Asked, whole: job.Fleet) -> pd.DataFrame:
+    """What to look at first."""
+    return _watched(lambda _: _attention(asked.key, whole), "Sorting what was found")
+
+
+def findings_in(asked: Asked, whole: job.Fleet, group: str) -> list[Finding]:
+    """The findings of one group."""
+    return _watched(lambda _: _findings_in(asked.key, group, whole), "Sorting what was found")
+
+
+def since_accepted(
+    asked: Asked, whole: job.Fleet, folder: Path
+) -> tuple[AcceptedState | None, Changes | None]:
+    """What has changed since the exports of a folder were last accepted."""
+    log = folder / LOG
+    stamp = str(log.stat().st_mtime_ns) if log.exists() else ""
+    return _watched(
+        lambda _: _since_accepted(asked.key, str(folder), stamp, whole), "Comparing the exports"
+    )
+
+
+def people(asked: Asked, whole: job.Fleet) -> frozenset[str]:
+    """Names of people, to be masked in whatever is shown."""
+    return _people(asked.key, whole)
 
 
 def ageing(asked: Asked) -> FleetAgeing:
@@ -153,14 +201,54 @@ def as_of_assumed(fleet: job.Fleet) -> bool:
 
 def warm(asked: Asked) -> None:
     """Work out what the first page shows, before anybody opens it; no Streamlit session needed."""
-    whole = _fleet(asked.key, asked.files)
+    whole = _fleet(asked.key, asked.files, _silent)
     fitted = _ageing(asked.key, asked.seed, whole, _silent)
     _season(asked.key, asked.seed, asked.season, (), whole, fitted)
 
 
+@st.cache_resource(max_entries=6, show_spinner=False)
+def _fleet(key: str, _files: Mapping[str, bytes], _progress: job.Progress) -> job.Fleet:
+    return job.open_fleet(_files, _progress)
+
+
+@st.cache_resource(max_entries=6, show_spinner=False)
+def _preview(
+    key: str, _files: Mapping[str, bytes], _progress: job.Progress
+) -> job.Fleet | FleetError:
+    try:
+        return _fleet(key, _files, _progress)
+    except FleetError as error:
+        return error
+
+
 @st.cache_resource(max_entries=4, show_spinner=False)
-def _fleet(key: str, _files: Mapping[str, bytes]) -> job.Fleet:
-    return job.open_fleet(_files)
+def _looked(
+    key: str, _files: Mapping[str, bytes]
+) -> tuple[tuple[Looked, ...], tuple[Finding, ...]]:
+    found = intake.look_at(_files)
+    return tuple(looked_into(found.grids, found.proposals)), found.findings
+
+
+@st.cache_resource(max_entries=6, show_spinner=False)
+def _attention(key: str, _fleet: job.Fleet) -> pd.DataFrame:
+    return intake.attention_of(_fleet)
+
+
+@st.cache_resource(max_entries=16, show_spinner=False)
+def _findings_in(key: str, group: str, _fleet: job.Fleet) -> list[Finding]:
+    return intake.findings_in(_fleet, group)
+
+
+@st.cache_resource(max_entries=4, show_spinner=False)
+def _since_accepted(
+    key: str, folder: str, stamp: str, _fleet: job.Fleet
+) -> tuple[AcceptedState | None, Changes | None]:
+    return intake.since_accepted(_fleet, Path(folder))
+
+
+@st.cache_resource(max_entries=6, show_spinner=False)
+def _people(key: str, _fleet: job.Fleet) -> frozenset[str]:
+    return intake.people_of(_fleet)
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)

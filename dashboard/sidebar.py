@@ -11,10 +11,12 @@ import pandas as pd
 import streamlit as st
 from streamlit.runtime.uploaded_file_manager import UploadedFile
 
+from analytics import intake
 from analytics.records.files.names import SUFFIXES, base_name, is_lock, is_read
 from analytics.records.findings import FleetError
 from analytics.records.reading import fingerprint
-from dashboard import results, words
+from dashboard import exports_state, results, words
+from dashboard.exports_draft import Given
 from dashboard.results import Asked
 
 FOLDER = "TIDEWORN_FOLDER"
@@ -22,6 +24,9 @@ FOLDER = "TIDEWORN_FOLDER"
 
 KEPT = frozenset(["folder", "uploaded", "horizon", "asked", "records"])
 """What a visitor chose that means the same in any records."""
+
+EXPORTS = "exports "
+"""So begins what the page of exports keeps: it is there before there are records."""
 
 SEASONS_AHEAD = 6
 LONGEST_HORIZON = 15
@@ -31,14 +36,20 @@ def show() -> None:
     """Draw the sidebar and leave what it asks for, or why it cannot, in the session."""
     with st.sidebar:
         try:
-            st.session_state["asked"] = _asked()
+            given = _given()
+        except FleetError as error:
+            given = Given(error=error)
+        st.session_state[exports_state.GIVEN] = given
+        try:
+            st.session_state["asked"] = _asked(given)
         except FleetError as error:
             st.session_state["asked"] = error
 
 
-def _asked() -> Asked:
+def _given() -> Given:
+    """The files that are named, and where they lie."""
     st.subheader("Records")
-    folder = st.text_input(
+    typed = st.text_input(
         "Fleet folder", value=os.environ.get(FOLDER, ""), help=words.FOLDER_HELP, key="folder"
     )
     with st.expander("Or upload the files"):
@@ -51,17 +62,28 @@ def _asked() -> Asked:
         )
     if uploaded:
         st.caption(words.UPLOAD_IN_USE)
-        files = _named(uploaded)
-        asked = Asked(files, fingerprint(files))
-    elif folder.strip():
-        asked = results.of_folder(Path(folder.strip()).expanduser())
-    else:
+        return Given(_named(uploaded))
+    if not typed.strip():
         raise FleetError.because(
             "Fleet folder",
             found="",
-            expected="the folder with boats.csv and parts.csv",
+            expected="the folder with the fleet's exports, or with boats.csv and parts.csv",
             remedy="Type its path in the sidebar, or upload the files there.",
         )
+    folder = Path(typed.strip()).expanduser()
+    try:
+        return Given(results.of_folder(folder).files, folder)
+    except FleetError as error:
+        if not folder.is_dir():
+            return Given(error=error)
+        return Given(intake.said_in(folder), folder, error)
+
+
+def _asked(given: Given) -> Asked:
+    if given.error:
+        raise given.error
+    asked = Asked(given.files, fingerprint(given.files))
+    uploaded = given.folder is None
     fleet = results.fleet(asked)
     _forget_other_records(asked.key)
     if uploaded and (unused := _unused(asked.files, fleet.records.files)):
@@ -114,6 +136,7 @@ def _forget_other_records(key: str) -> None:
     """Drop what was chosen in other records: their kinds, boats and seasons may not exist here."""
     if st.session_state.get("records") == key:
         return
-    for name in st.session_state.keys() - KEPT:
-        del st.session_state[name]
+    for name in [str(name) for name in st.session_state.keys() - KEPT]:
+        if not name.startswith(EXPORTS):
+            del st.session_state[name]
     st.session_state["records"] = key

@@ -24,8 +24,8 @@ BUDGET_LEAD = "Parts and money for the coming seasons, and what to order by when
 RECORDS_LEAD = "What was taken from the files, what was not, and why."
 
 FOLDER_HELP = (
-    "The folder that holds boats.csv and parts.csv, or a workbook with these sheets; "
-    "the other tables are optional."
+    "The folder with the fleet's files: exports as they come, once the page Bring in exports has "
+    "said how they are read, or boats.csv and parts.csv, or a workbook with these sheets."
 )
 UPLOAD_HELP = (
     "boats.csv and parts.csv at least; fleet.toml, hours.csv, lifts.csv, prices.csv and the others "
@@ -85,12 +85,18 @@ FILTER_HELP = (
 NOT_KNOWN = "not known"
 """Stands where money cannot be said; 0 would be a lie."""
 
+ATTENTION_LEAD = (
+    "What matters most first. Choose a line to see its rows; names, words, cells and rows are "
+    "decided on in the page **Bring in exports**."
+)
 NOTHING_FOUND = "Nothing: every row was read as it stands."
 
 
 def plain(text: object) -> str:
     """A text from the user's files, so that no mark in it is taken for markup or for a picture."""
-    marked = re.sub(r"([\\`*_\[\]<>$!~|])", r"\\\1", str(text))
+    # A line of its own could begin a heading or a list.
+    one_line = re.sub(r"\s*[\r\n\x0b\x0c\x85\u2028\u2029]\s*", " ", str(text))
+    marked = re.sub(r"([\\`*_\[\]<>$!~|])", r"\\\1", one_line)
     # An escaped colon would still begin the name of an icon; a joiner that takes no room ends that.
     return re.sub(r":(?=[A-Za-z])", ":\u2060", marked)
 
@@ -230,7 +236,9 @@ def finding(one: Finding) -> str:
 def finding_of(row: pd.Series) -> Finding:
     """A row of the table of findings as a finding."""
     cells = {str(name): cell for name, cell in row.items()}
-    return Finding(**cells | {"row": None if pd.isna(row["row"]) else int(row["row"])})
+    also = tuple(map(int, filter(None, str(row["also"]).split(", "))))
+    number = None if pd.isna(row["row"]) else int(row["row"])
+    return Finding(**cells | {"row": number, "also": also})
 
 
 def found(findings: pd.DataFrame) -> str:

@@ -55,7 +55,9 @@ def refusals(monkeypatch: pytest.MonkeyPatch, folder: Path) -> str:
 
 
 def test_an_empty_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    assert "boats.csv and parts.csv" in refusals(monkeypatch, tmp_path)
+    text = refusals(monkeypatch, tmp_path)
+    assert "Expected the fleet's exports" in text
+    assert "Bring in exports" in text
 
 
 def test_no_such_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

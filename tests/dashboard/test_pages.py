@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
+from streamlit.testing.v1 import AppTest
 
 from analytics import job
 from analytics.ageing.curves import survival_and_hazard
@@ -15,6 +16,7 @@ from analytics.ageing.fit import FleetAgeing, kind_ageing
 from analytics.ageing.nonparametric import at_risk, drawn_lives
 from analytics.ageing.summary import key_figures
 from analytics.decisions.consequence import by_cost
+from analytics.intake import attention_of, findings_in
 from analytics.outlook.season import SeasonRisk
 from analytics.papers.cautions import CAUTIONS, NOT_AN_INSPECTION
 from analytics.papers.words import assumptions, how_sure, percent
@@ -346,9 +348,30 @@ def test_what_was_read_adds_up(sample: job.Fleet) -> None:
     assert list(files["File"]) == list(sample.records.files["file"])
     assert set(files["Between cells"]) == {"comma"}
     findings = sample.findings()
-    assert len(at.dataframe[2].value) == len(findings)
+    assert len(_each_finding(at)) == len(findings)
     at = at.multiselect(key="done").set_value(["rejected"]).run()
-    assert len(at.dataframe[2].value) == (findings["done"] == "rejected").sum()
+    assert len(_each_finding(at)) == (findings["done"] == "rejected").sum()
+
+
+def _each_finding(at: AppTest) -> pd.DataFrame:
+    return next(one.value for one in at.dataframe if "Done" in one.value)
+
+
+def test_findings_are_grouped_as_the_command_groups_them(sample: job.Fleet) -> None:
+    at = opened("records")
+    groups = attention_of(sample)
+    table = next(one.value for one in at.dataframe if "It does" in one.value)
+    assert list(table["What was found"]) == list(groups["says"])
+    for group in groups["group"]:
+        at = at.selectbox(key="finding group").set_value(group).run()
+        assert not at.error
+        rows = {(one.file, row) for one in findings_in(sample, group) for row in one.rows}
+        listed = (
+            next(one.value for one in at.dataframe if "The row as it stands" in one.value)
+            if rows
+            else pd.DataFrame()
+        )
+        assert len(listed) >= min(len(rows), 500)
 
 
 def test_uploaded_files_do_what_the_folder_does(

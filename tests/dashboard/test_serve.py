@@ -93,5 +93,5 @@ def test_the_command_and_its_server_end_together(
 
 
 def test_warming_up_says_what_stands_in_the_way(tmp_path: Path, sample_folder: Path) -> None:
-    assert "boats.csv and parts.csv" in serve.warm_up(tmp_path)
+    assert "expected the fleet's exports" in serve.warm_up(tmp_path)
     assert serve.warm_up(sample_folder) == ""
