@@ -8,6 +8,8 @@ from pathlib import Path
 from analytics.records.files.grids import FileSettings
 from analytics.records.files.names import SUFFIXES
 from analytics.records.kinds import KINDS
+from analytics.records.mapping.fields import SHAPES
+from analytics.records.mapping.meanings import meanings
 from analytics.records.settings import Rates, Settings
 from analytics.records.tables import TABLES
 from tests.readme import README, ROOT, current_page
@@ -36,3 +38,14 @@ def test_pictures_and_links_exist() -> None:
     page = README.read_text(encoding="utf-8")
     for target in re.findall(r"\]\(([^)#]+)\)", page):
         assert (ROOT / Path(target)).exists(), target
+
+
+def test_every_field_of_a_mapping_is_described() -> None:
+    page = README.read_text(encoding="utf-8")
+    for shape in SHAPES.values():
+        (row,) = [line for line in page.splitlines() if line.startswith(f"| `{shape.name}` | ")]
+        assert shape.row_is in row
+        for field in shape.fields:
+            assert f"`{field.name}`" in row, f"{shape.name}: {field.name}"
+            for word in meanings(field.holds) or ():
+                assert f"`{word}`" in page, word
