@@ -87,7 +87,8 @@ def files(
                 add(file, sheet, "left alone", why or told)
     for finding in unopened:
         if finding.done == "stopped" or finding.file not in known:
-            add(finding.file, "", "cannot be opened", f"{finding.found}. {finding.remedy}")
+            taken = "cannot be opened" if finding.done == "stopped" else "left alone"
+            add(finding.file, "", taken, f"{finding.found}. {finding.remedy}".removeprefix(". "))
     if fleet is not None:
         for row in fleet.records.files.to_dict("records"):
             taken = str(row["taken_for"])

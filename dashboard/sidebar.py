@@ -12,7 +12,7 @@ import streamlit as st
 from streamlit.runtime.uploaded_file_manager import UploadedFile
 
 from analytics import intake
-from analytics.records.files.names import SUFFIXES, base_name, is_lock, is_read
+from analytics.records.files.names import LOOKED_INTO, base_name, is_lock, is_read
 from analytics.records.findings import FleetError
 from analytics.records.reading import fingerprint
 from dashboard import exports_state, results, words
@@ -55,7 +55,7 @@ def _given() -> Given:
     with st.expander("Or upload the files"):
         uploaded = st.file_uploader(
             "Files of a fleet folder",
-            type=["toml", *(suffix.removeprefix(".") for suffix in SUFFIXES)],
+            type=["toml", *(suffix.removeprefix(".") for suffix in LOOKED_INTO)],
             accept_multiple_files=True,
             help=words.UPLOAD_HELP,
             key="uploaded",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from analytics.papers.cautions import NOT_AN_INSPECTION
-from analytics.records.files.names import SUFFIXES, is_ours
+from analytics.records.files.names import LOOKED_INTO, is_ours
 from analytics.records.findings import FleetError
 from analytics.records.kinds import KINDS
 from analytics.records.mapping.model import FleetMapping
@@ -92,7 +92,7 @@ def _bring_in(desk: Desk) -> None:
 
     st.file_uploader(
         says.UPLOAD,
-        type=["toml", *(suffix.removeprefix(".") for suffix in SUFFIXES)],
+        type=["toml", *(suffix.removeprefix(".") for suffix in LOOKED_INTO)],
         accept_multiple_files=True,
         help=says.UPLOAD_HELP,
         key=key,

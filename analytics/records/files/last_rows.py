@@ -108,10 +108,11 @@ def _width(widths: list[int]) -> int:
 
 def _within_quote(text: str, delimiter: str, line: int, width: int) -> BrokenRow | None:
     lines = list(io.StringIO(text, newline=""))[line - 1 :]
-    if not width or any(one.count(delimiter) >= width - 1 for one in lines[1:]):
-        return None
     try:
         (cells,) = csv.reader(lines, delimiter=delimiter)
     except (csv.Error, ValueError):
+        return None
+    swallowed = cells[-1].splitlines()[1:]
+    if not width or any(one.count(delimiter) >= width - 1 for one in swallowed):
         return None
     return BrokenRow(line, cells, width, is_quoted=True)
