@@ -18,6 +18,7 @@ from analytics import job
 from analytics.ageing.agreement import disagreement
 from analytics.ageing.curves import curves_table
 from analytics.ageing.fit import Ageing, FleetAgeing
+from analytics.ageing.observed import observed
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.summary import Estimate, ageing_document, key_figures
 from analytics.decisions.consequence import by_cost
@@ -105,7 +106,14 @@ def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
             )
         documents = [ageing_document(one) for one in fitted.values()]
         if out:
-            _write(terminal, fleet, out, {"curves.csv": curves_table(fitted)})
+            shown = observed(fleet.lives)
+            files = {
+                "curves.csv": curves_table(fitted),
+                "survival_seen.csv": shown.survival,
+                "causes_seen.csv": shown.causes,
+                "replacements_seen.csv": shown.replacements,
+            }
+            _write(terminal, fleet, out, files)
             _write_json(terminal, out / "ageing.json", _with_notice(fleet, {"kinds": documents}))
         _document(fleet, as_json, {"kinds": documents})
     return 0
