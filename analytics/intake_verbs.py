@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -16,7 +15,7 @@ from analytics import intake, job
 from analytics.intake import check_decision
 from analytics.papers import json_document
 from analytics.papers.attention import attention
-from analytics.papers.masking import MASK, people_in
+from analytics.papers.masking import MASK
 from analytics.papers.people import Mask
 from analytics.papers.terminal import Terminal
 from analytics.papers.words import count
@@ -38,25 +37,25 @@ def propose(folder: Path, as_json: bool, save: bool) -> int:
     with Terminal(as_json) as terminal:
         files = intake.of_folder(folder)
         looked = intake.look_at(files)
-        for finding in looked.findings:
+        mask = looked.mask()
+        for finding in mask.findings(looked.findings):
             terminal.say("  - " + finding.sentence())
         for source in looked.mapping:
             terminal.say(f"{_named(source)}: read as {MAPPING} says, {_row_is(source)}.")
         for changed in looked.changed:
             for sentence in changed.sentences():
                 terminal.say("  ! " + sentence, style="bold")
-        mask = _mask_of(looked.proposals)
         for proposal in looked.proposals:
             _say_proposal(terminal, proposal, mask)
         document: dict[str, Any] = {
             "sources": [_source(one) for one in looked.proposed()],
             "proposals": [_proposal(one, mask) for one in looked.proposals],
         }
-        if not looked.proposals and not looked.changed:
+        if not (looked.proposals or looked.changed):
             terminal.say("No file waits to be mapped.")
             json_document.say(document, as_json)
             return 0
-        document["preview"] = _say_preview(terminal, files, looked)
+        document["preview"] = _say_preview(terminal, files, looked, mask)
         if not save and not as_json and sys.stdin.isatty() and sys.stdout.isatty():
             save = _asked(f"Save this as {folder / MAPPING}?")
         if save:
@@ -67,17 +66,6 @@ def propose(folder: Path, as_json: bool, save: bool) -> int:
         document["saved"] = save
         json_document.say(document, as_json)
     return 0
-
-
-def _mask_of(proposals: Sequence[Proposal]) -> Mask:
-    """Masks the people whom columns of persons name, as far as samples of them go."""
-    people = [
-        text
-        for one in proposals
-        if "person" in one.source.columns
-        for text in one.samples.get(one.source.columns["person"], ())
-    ]
-    return Mask(people_in(people))
 
 
 def _say_proposal(terminal: Terminal, proposal: Proposal, mask: Mask) -> None:
@@ -104,15 +92,16 @@ def _say_proposal(terminal: Terminal, proposal: Proposal, mask: Mask) -> None:
 
 
 def _say_preview(
-    terminal: Terminal, files: dict[str, bytes], looked: intake.Intake
+    terminal: Terminal, files: dict[str, bytes], looked: intake.Intake, mask: Mask
 ) -> dict[str, Any]:
     try:
         fleet = intake.preview(files, looked.proposed(), terminal.progress)
     except FleetError as error:
         terminal.say("Read like this, the folder cannot be used yet:", style="bold")
-        for finding in error.findings:
+        told = mask.findings(error.findings)
+        for finding in told:
             terminal.say("  - " + finding.sentence())
-        return {"error": [asdict(finding) for finding in error.findings]}
+        return {"error": [asdict(finding) for finding in told]}
     terminal.say("Read like this: " + fleet.reconciliation() + ".", style="bold")
     outcomes = fleet.lives.table["outcome"].value_counts()
     terminal.say(
@@ -264,7 +253,7 @@ def _source(source: SourceMapping) -> dict[str, Any]:
 def _proposal(proposal: Proposal, mask: Mask) -> dict[str, Any]:
     return {
         **_source(proposal.source),
-        "reasons": dict(proposal.reasons),
+        "reasons": {name: mask.text(why) for name, why in proposal.reasons.items()},
         "doubts": list(map(mask.text, proposal.doubts)),
         "not_read": list(proposal.unmapped),
     }

@@ -70,13 +70,14 @@ class Fleet:
         about = [export for export in self.records.exports if export.about_parts]
         counts = self.records.counts.set_index("file").loc[[export.name for export in about]]
         parts = counts.sum()
-        where = about[0].place if len(about) == 1 else f"{len(about)} files and sheets"
+        several = f"about parts in {len(about)} files and sheets"
+        where = f"of {about[0].place}" if len(about) == 1 else several
         lives = len(self.lives.table)
         one_a_life = all(export.holds == PARTS.file for export in about)
         used = f"{parts['used']:,} lives" if one_a_life else f"{parts['used']:,} used"
         told = "" if one_a_life else f"; they make {lives:,} lives"
         return (
-            f"{parts['rows_read']:,} rows of {where} read = {used} + {parts['merged']:,} merged + "
+            f"{parts['rows_read']:,} rows {where} read = {used} + {parts['merged']:,} merged + "
             f"{parts['rejected']:,} rejected + {parts['ignored']:,} ignored{told}"
         )
 

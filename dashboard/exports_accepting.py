@@ -100,14 +100,13 @@ def _changes(asked: Asked, fleet: Fleet, folder: Path) -> bool:
         st.markdown(f"**{says.as_accepted(before.log[-1])}**")
         return True
     st.markdown(f"**{says.since(before.log[-1], found)}**")
-    for finding in found.findings():
+    for finding in fleet.mask.findings(found.findings()):
         st.warning(words.finding(finding))
-    people = results.people(asked, fleet)
     listed: list[tuple[str, pd.DataFrame]] = [
-        ("Changed rows", tables.changed_lines(found, people)),
+        ("Changed rows", tables.changed_lines(found, fleet)),
         ("Rows that are gone: corrected, or lost in the export?",
-         tables.row_lines(found.vanished, people)),
-        ("New rows", tables.row_lines(found.new, people)),
+         tables.row_lines(found.vanished, fleet)),
+        ("New rows", tables.row_lines(found.new, fleet)),
     ]  # fmt: skip
     for title, table in listed:
         if len(table):

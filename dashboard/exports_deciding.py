@@ -9,6 +9,8 @@ import pandas as pd
 import streamlit as st
 
 from analytics.job import Fleet
+from analytics.papers.masking import MASK
+from analytics.papers.people import Mask
 from analytics.papers.words import count
 from analytics.records.decided.decision import Decision, What
 from analytics.records.findings import Finding
@@ -35,10 +37,10 @@ def show(desk: Desk, asked: Asked, fleet: Fleet) -> None:
         group = exports_findings.chosen(
             asked, fleet, groups, "exports group", bool(len(desk.decisions))
         )
-        findings = results.findings_in(asked, fleet, group["group"])
+        findings = results.findings_as_written(asked, fleet, group["group"])
         if desk.saved_decisions.complete:
             _decide(group, findings, fleet)
-    _in_force(desk)
+    _in_force(desk, fleet.mask)
 
 
 def _decide(group: Mapping[str, str], findings: Sequence[Finding], fleet: Fleet) -> None:
@@ -57,7 +59,7 @@ def _decide(group: Mapping[str, str], findings: Sequence[Finding], fleet: Fleet)
     )
     match way:
         case "name":
-            decisions = _names(asking.names(findings, boats), boats)
+            decisions = _names(asking.names(findings, boats), boats, fleet.mask)
         case "word":
             st.caption(says.WORDS_EVERYWHERE)
             decisions = _words(asking.word_questions(findings, fleet), fleet)
@@ -91,12 +93,12 @@ def _decide(group: Mapping[str, str], findings: Sequence[Finding], fleet: Fleet)
     )
 
 
-def _names(questions: Sequence[Question], boats: Sequence[str]) -> list[Decision]:
+def _names(questions: Sequence[Question], boats: Sequence[str], mask: Mask) -> list[Decision]:
     decided = []
     for one in questions[:MOST_ASKED]:
         options = ["", *boats]
         chosen = st.selectbox(
-            f"{says.quoted(one.found)}, in {count(one.rows, 'row')}, is",
+            f"{says.quoted(mask.text(one.found))}, in {count(one.rows, 'row')}, is",
             options,
             index=options.index(one.suggested) if one.suggested in options else 0,
             format_func=lambda boat: boat or says.LEAVE_NAME,
@@ -113,7 +115,7 @@ def _words(questions: Sequence[Question], fleet: Fleet) -> list[Decision]:
         field = asking.FIELDS[one.field]
         options = reading.word_options(field, fleet.records.settings.kinds)
         chosen = st.selectbox(
-            f"{says.quoted(one.found)}, in {count(one.rows, 'row')}, means",
+            f"{says.quoted(fleet.mask.text(one.found))}, in {count(one.rows, 'row')}, means",
             options,
             index=options.index(one.suggested) if one.suggested in options else 0,
             format_func=lambda word: says.word(word) if word else says.LEAVE_NAME,
@@ -136,38 +138,52 @@ def _row(way: What, findings: Sequence[Finding], fleet: Fleet) -> list[Decision]
     if decision is None:
         st.caption("That row is left out already.")
         return []
+    headers = [name for name, _ in decision.cells]
+    export = asking.export_of(fleet, place)
+    assert export is not None
+    cells = tables.cells_shown(export, [cell for _, cell in decision.cells], fleet.mask)
     st.dataframe(
-        pd.DataFrame(decision.cells, columns=["Column", "Stands there"]),
+        pd.DataFrame({"Column": headers, "Stands there": cells}),
         hide_index=True,
         height=frame.rows(len(decision.cells), 8),
     )
+    if (alike := asking.rows_alike(fleet, decision, place, row)) > 1:
+        st.warning(says.of_all_alike(way, alike))
     if way == "leave_out":
         return [decision]
-    headers = [name for name, _ in decision.cells]
     header = st.selectbox(
         "Which cell",
         headers,
         index=headers.index(column) if column in headers else 0,
         key=f"exports cell {place} {row}",
     )
-    before = dict(decision.cells)[header]
+    before = dict(zip(headers, cells, strict=True))[header]
     text = st.text_input(
         f"{words.plain(header)} should read", before, key=f"exports text of {place} {row} {header}"
     )
-    return [asking.with_cell(decision, header, text)] if text != before else []
+    if text == before:
+        return []
+    if MASK in text and MASK in before:
+        st.caption(says.WHOLE_CELL)
+        return []
+    return [asking.with_cell(decision, header, text)]
 
 
-def _in_force(desk: Desk) -> None:
+def _in_force(desk: Desk, mask: Mask) -> None:
     decided = list(desk.decisions)
     if not decided:
         return
     with st.expander(f"Decisions in force: {len(decided)}"):
-        st.dataframe(tables.decisions(decided), hide_index=True, height=frame.rows(len(decided), 8))
+        st.dataframe(
+            tables.decisions(decided, mask),
+            hide_index=True,
+            height=frame.rows(len(decided), 8),
+        )
         chosen = st.selectbox(
             "Take one back",
             range(len(decided)),
             index=None,
-            format_func=lambda at: says.decided(decided[at]),
+            format_func=lambda at: says.decided(tables.decision_shown(decided[at], mask)),
             placeholder="which",
             key="exports undo",
         )

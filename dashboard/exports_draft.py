@@ -243,8 +243,8 @@ def desk(given: Given, draft: Draft) -> Desk:
     """
     files = together(given.files, draft.brought)
     own = own_files(files)
-    saved, of_mapping = read_mapping(_text(own, MAPPING))
-    decisions, of_decisions = read_decisions(_text(own, DECISIONS))
+    saved, of_mapping = read_mapping(intake.text_in(own, MAPPING))
+    decisions, of_decisions = _decisions_of(own)
     tables = {name: one for name, one in files.items() if name.lower() not in (MAPPING, DECISIONS)}
     return Desk(given, draft, tables, saved, decisions, (*of_mapping, *of_decisions))
 
@@ -273,5 +273,8 @@ def packed(files: Mapping[str, bytes]) -> bytes:
     return made.getvalue()
 
 
-def _text(files: Mapping[str, bytes], name: str) -> str | None:
-    return files[name].decode("utf-8-sig", "replace") if name in files else None
+def _decisions_of(own: Mapping[str, bytes]) -> tuple[Decisions, list[Finding]]:
+    try:
+        return read_decisions(intake.text_in(own, DECISIONS))
+    except FleetError as error:
+        return Decisions(complete=False), [replace(one, done="ignored") for one in error.findings]

@@ -20,7 +20,10 @@ def chosen(
     kept = {}
     if decided:
         for each, sort in zip(groups["group"], groups["sort"], strict=True):
-            if sort and (by := asking.kept(sort, results.findings_in(asked, fleet, each), fleet)):
+            if not sort:
+                continue
+            written = results.findings_as_written(asked, fleet, each)
+            if by := asking.kept(sort, written, fleet):
                 kept[each] = by
     settings = fleet.records.settings
     st.dataframe(
@@ -46,7 +49,7 @@ def chosen(
     findings = results.findings_in(asked, fleet, name)
     st.markdown(f"**{words.plain(group['says'])}.** {words.plain(group['remedy'])}")
     rows = tables.rows_of(findings)
-    shown = tables.as_they_stand(rows, fleet, results.people(asked, fleet))
+    shown = tables.as_they_stand(rows, fleet)
     st.dataframe(
         shown,
         column_config=page_tables.FINDINGS_COLUMNS,

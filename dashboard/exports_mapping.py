@@ -64,7 +64,9 @@ def show(sources: Sequence[Source], kinds: Iterable[str]) -> None:
     if lacking := source.lacking():
         st.warning(says.lacking(lacking))
     if doubts := source.doubts():
-        st.markdown("**To look at**\n\n" + "\n".join(f"- {words.plain(one)}" for one in doubts))
+        people = tables.people_in_source(source)
+        told = [f"- {words.plain(masked(one, people))}" for one in doubts]
+        st.markdown("\n".join(["**To look at**\n", *told]))
     _unsure(source, list(kinds))
     with st.expander(
         f"Columns: {len(source.mapping.columns)} things read", expanded=not source.saved
@@ -107,7 +109,7 @@ def _columns(source: Source) -> None:
             for at in range(max(1, len(names))):
                 _column(source, header, names, at)
             if reasons := [one for name in names if (one := source.reason(name))]:
-                st.caption(words.plain(" ".join(reasons)))
+                st.caption(words.plain(masked(" ".join(reasons), people)))
     _more_of_a_column(source)
 
 
@@ -292,8 +294,8 @@ def _all_words(source: Source, fields: Sequence[Field], kinds: list[str]) -> Non
         key=f"exports editor {turn} {source.key} {name}",
     )
     said: dict[str, str | None] = {
-        text: names.get(word, word)
-        for text, word, before in zip(base["Text"], edited["Read as"], base["Read as"], strict=True)
+        row.use.text: names.get(word, word)
+        for row, word, before in zip(rows, edited["Read as"], base["Read as"], strict=True)
         if word != before
     }
 

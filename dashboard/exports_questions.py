@@ -10,7 +10,7 @@ from datetime import date
 from analytics import intake
 from analytics.job import Fleet
 from analytics.records.decided.decision import Decision, What
-from analytics.records.decided.marks import same_text
+from analytics.records.decided.marks import row_mark, same_text
 from analytics.records.findings import Finding
 from analytics.records.gather.exports import Export
 from analytics.records.mapping.fields import SHAPES, Field
@@ -118,7 +118,8 @@ def possible(
     ways: list[What] = []
     if boats and names(findings, boats):
         ways.append("name")
-    if word_questions(findings, fleet):
+    # A word decided on holds in all files, and a number means another side in each.
+    if group_sort != "side_by_number" and word_questions(findings, fleet):
         ways.append("word")
     if rows_to_choose(findings, fleet):
         ways += ["cell", "leave_out"]
@@ -152,10 +153,36 @@ def of_row(what: What, fleet: Fleet, place: str, row: int) -> Decision | None:
     return Decision(what, file=file, sheet=sheet).of_row(export.header, cells)
 
 
+def rows_alike(fleet: Fleet, decision: Decision, place: str, row: int) -> int:
+    """How many rows a decision about a row is about: all that hold the same cells."""
+    export = export_of(fleet, place)
+    if export is None:
+        return 0
+    cells = next(those for at, those in export.rows if at == row)
+    mark, filled = row_mark(export.header, cells), _filled(cells)
+    of_decision = [
+        one for one in fleet.records.exports if decision.is_of(*_file_and_sheet(one.place))
+    ]
+    return sum(
+        # The mark is dear: worked out only where the cells are those, in whatever order.
+        _filled(those) == filled and row_mark(one.header, those) == mark
+        for one in of_decision
+        for _, those in one.rows
+    )
+
+
+def _filled(cells: Sequence[str]) -> set[str]:
+    return {cell.strip() for cell in cells} - {""}
+
+
 def pattern_of(export: Export) -> tuple[str, str]:
     """The file, with a * for what changes from one export to the next, and the sheet."""
     named = export.source if export.columns else export.place
-    file, _, sheet = named.partition(", sheet ")
+    return _file_and_sheet(named)
+
+
+def _file_and_sheet(place: str) -> tuple[str, str]:
+    file, _, sheet = place.partition(", sheet ")
     return file, sheet
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import pandas as pd
@@ -11,10 +12,12 @@ import streamlit as st
 
 from analytics.job import Fleet
 from analytics.papers.masking import MASK, masked, people_in
+from analytics.papers.people import Mask
 from analytics.papers.words import REASON_LABELS
 from analytics.records.decided.decision import Decision
 from analytics.records.files.names import is_ours, table_named
 from analytics.records.findings import Finding
+from analytics.records.gather.exports import Export
 from analytics.records.history.changes import Changes
 from analytics.records.mapping.contents import Contents
 from dashboard import exports_words as says
@@ -113,6 +116,11 @@ def people_in_source(source: Source) -> frozenset[str]:
     return people_in(text for text, _ in column.counts) if column else frozenset()
 
 
+def mask_of_sources(sources: Iterable[Source]) -> Mask:
+    """Masks the people of sources that cannot be read as a fleet."""
+    return Mask(frozenset[str]().union(*map(people_in_source, sources)))
+
+
 def samples(column: Contents, people: frozenset[str], *, of_persons: bool) -> str:
     """Some texts of a column, with people masked."""
     if not column.held:
@@ -193,20 +201,30 @@ def rows_of(findings: Sequence[Finding]) -> pd.DataFrame:
     return table.astype({"row": "Int64"})
 
 
-def as_they_stand(rows: pd.DataFrame, fleet: Fleet, people: frozenset[str]) -> pd.DataFrame:
+def cells_shown(export: Export, cells: Sequence[str], mask: Mask) -> list[str]:
+    """The cells of a row as they are shown: a column of persons is masked whole."""
+    header = export.columns.get("person")
+    at = export.header.index(header) if header in export.header else None
+    return [
+        MASK if place == at and cell.strip() else mask.text(cell)
+        for place, cell in enumerate(cells)
+    ]
+
+
+def as_they_stand(rows: pd.DataFrame, fleet: Fleet) -> pd.DataFrame:
     """The first of those lines, each with its row of the file."""
     shown = rows.head(MOST_SHOWN)
     places = set(shown["file"])
     texts = {
-        (one.place, row): cells
+        (one.place, row): (one, cells)
         for one in fleet.records.exports
         if one.place in places
         for row, cells in one.rows
     }
 
     def row_of(file: str, row: Any) -> str:
-        cells = [] if pd.isna(row) else texts.get((file, int(row)), [])
-        return masked(" | ".join(cells), people)
+        found = None if pd.isna(row) else texts.get((file, int(row)))
+        return " | ".join(cells_shown(*found, fleet.mask)) if found else ""
 
     # Where all are told the same, the line above the table has said it.
     told = shown["remedy"] if shown["remedy"].nunique() > 1 else ""
@@ -215,7 +233,7 @@ def as_they_stand(rows: pd.DataFrame, fleet: Fleet, people: frozenset[str]) -> p
             "File": shown["file"],
             "Row": shown["row"],
             "Column": shown["field"],
-            "Found": [masked(text, people) for text in shown["found"]],
+            "Found": [fleet.mask.text(text) for text in shown["found"]],
             "What to do": told,
             "The row as it stands": [
                 row_of(file, row) for file, row in zip(shown["file"], shown["row"], strict=True)
@@ -224,12 +242,22 @@ def as_they_stand(rows: pd.DataFrame, fleet: Fleet, people: frozenset[str]) -> p
     ).pipe(lambda table: table.loc[:, (table.notna() & (table != "")).any()])
 
 
-def decisions(decided: Iterable[Decision]) -> pd.DataFrame:
+def decision_shown(one: Decision, mask: Mask) -> Decision:
+    """A decision as it is shown; the one that is kept has every text as it stands."""
+    return replace(
+        one,
+        found=mask.text(one.found),
+        read_as=mask.text(one.read_as),
+        cells=tuple((header, mask.text(cell)) for header, cell in one.cells),
+    )
+
+
+def decisions(decided: Iterable[Decision], mask: Mask) -> pd.DataFrame:
     """Every decision in force."""
     return pd.DataFrame(
         [
             {
-                "Decided": says.decided(one),
+                "Decided": says.decided(decision_shown(one, mask)),
                 "By": one.by,
                 "On": str(one.on or ""),
                 "Why": one.why,
@@ -240,28 +268,30 @@ def decisions(decided: Iterable[Decision]) -> pd.DataFrame:
     )
 
 
-def row_lines(table: pd.DataFrame, people: frozenset[str]) -> pd.DataFrame:
+def row_lines(table: pd.DataFrame, fleet: Fleet) -> pd.DataFrame:
     """Rows that are new or gone, with their cells."""
     return pd.DataFrame(
         {
             "File": table["place"],
             "Row": table["row"],
-            "The row": [masked(" | ".join(json.loads(one)), people) for one in table["cells"]],
+            "The row": [
+                " | ".join(map(fleet.mask.text, json.loads(one))) for one in table["cells"]
+            ],
         }
     )
 
 
-def changed_lines(found: Changes, people: frozenset[str]) -> pd.DataFrame:
+def changed_lines(found: Changes, fleet: Fleet) -> pd.DataFrame:
     """Rows that have changed, with each cell before and now."""
     return pd.DataFrame(
         {
             "File": found.changed["place"],
             "Row": found.changed["row"],
-            "What it is": [masked(key, people) for key in found.changed["key"]],
+            "What it is": [fleet.mask.text(key) for key in found.changed["key"]],
             "Changed": [
-                masked(
-                    "; ".join(f"{head}: '{before}' is now '{now}'" for head, before, now in cells),
-                    people,
+                "; ".join(
+                    f"{head}: '{fleet.mask.text(before)}' is now '{fleet.mask.text(now)}'"
+                    for head, before, now in cells
                 )
                 for cells in found.changed["differences"]
             ],

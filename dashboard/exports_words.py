@@ -75,7 +75,6 @@ COLUMNS_LEAD = (
 )
 NOT_READ = "not read"
 SAID = "said"
-UNSURE_LEAD = "Not sure yet. Nothing below is guessed: choose what each text means."
 LEAVE_NAME = "leave it as it is"
 
 DECIDE: Mapping[What, str] = {
@@ -93,6 +92,7 @@ WORDS_EVERYWHERE = (
     "This holds in every file. Where offices mean different things by one word, say it for each "
     "file on its own, above."
 )
+WHOLE_CELL = "A name that is not shown stands in this cell: write the cell whole, without (name)."
 WHO_FIRST = "Say who you are first: a name or initials are kept with each decision."
 
 
@@ -202,6 +202,12 @@ def decided(decision: Decision) -> str:
         case "keep":
             told = f"kept as it stands: {decision.sort.replace('_', ' ')}"
     return f"{told} ({decision.said().removeprefix('decided').strip() or 'nobody named'})"
+
+
+def of_all_alike(way: What, rows: int) -> str:
+    """That a decision about a row is about others too."""
+    told = "left out" if way == "leave_out" else "read so"
+    return f"All {rows:,} rows with these cells are {told}: nothing tells one from the others."
 
 
 def since(last: Accepted, found: Changes) -> str:

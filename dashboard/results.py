@@ -106,8 +106,15 @@ def attention(asked: Asked, whole: job.Fleet) -> pd.DataFrame:
 
 
 def findings_in(asked: Asked, whole: job.Fleet, group: str) -> list[Finding]:
-    """The findings of one group."""
+    """The findings of one group, as they are shown."""
     return _watched(lambda _: _findings_in(asked.key, group, whole), "Sorting what was found")
+
+
+def findings_as_written(asked: Asked, whole: job.Fleet, group: str) -> list[Finding]:
+    """The same findings with every text as it stands, to decide about it: never shown."""
+    return _watched(
+        lambda _: _findings_as_written(asked.key, group, whole), "Sorting what was found"
+    )
 
 
 def since_accepted(
@@ -119,11 +126,6 @@ def since_accepted(
     return _watched(
         lambda _: _since_accepted(asked.key, str(folder), stamp, whole), "Comparing the exports"
     )
-
-
-def people(asked: Asked, whole: job.Fleet) -> frozenset[str]:
-    """Names of people, to be masked in whatever is shown."""
-    return _people(asked.key, whole)
 
 
 def ageing(asked: Asked) -> FleetAgeing:
@@ -239,16 +241,16 @@ def _findings_in(key: str, group: str, _fleet: job.Fleet) -> list[Finding]:
     return intake.findings_in(_fleet, group)
 
 
+@st.cache_resource(max_entries=16, show_spinner=False)
+def _findings_as_written(key: str, group: str, _fleet: job.Fleet) -> list[Finding]:
+    return intake.findings_as_written(_fleet, group)
+
+
 @st.cache_resource(max_entries=4, show_spinner=False)
 def _since_accepted(
     key: str, folder: str, stamp: str, _fleet: job.Fleet
 ) -> tuple[AcceptedState | None, Changes | None]:
     return intake.since_accepted(_fleet, Path(folder))
-
-
-@st.cache_resource(max_entries=6, show_spinner=False)
-def _people(key: str, _fleet: job.Fleet) -> frozenset[str]:
-    return intake.people_of(_fleet)
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)

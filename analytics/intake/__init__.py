@@ -7,7 +7,12 @@ accepted. The user's own files are never written.
 
 from analytics.intake.accepting import accept, rows_of, since_accepted
 from analytics.intake.checking import check_decision
-from analytics.intake.finding import attention_of, findings_in, people_of, row_as_it_stands
+from analytics.intake.finding import (
+    attention_of,
+    findings_as_written,
+    findings_in,
+    row_as_it_stands,
+)
 from analytics.intake.looking import (
     Changed,
     Intake,
@@ -17,6 +22,7 @@ from analytics.intake.looking import (
     with_decisions,
     with_mapping,
 )
+from analytics.intake.own_text import text_in, text_of
 from analytics.intake.saving import bring_in, decide, of_folder, said_in, save_mapping, write_beside
 
 __all__ = [
@@ -27,10 +33,10 @@ __all__ = [
     "bring_in",
     "check_decision",
     "decide",
+    "findings_as_written",
     "findings_in",
     "look_at",
     "of_folder",
-    "people_of",
     "preview",
     "replaced",
     "row_as_it_stands",
@@ -38,6 +44,8 @@ __all__ = [
     "said_in",
     "save_mapping",
     "since_accepted",
+    "text_in",
+    "text_of",
     "with_decisions",
     "with_mapping",
     "write_beside",

@@ -20,8 +20,15 @@ from analytics.records.history.store import AcceptedState, load_accepted, save_a
 from analytics.records.tables import PARTS, TABLES
 
 
-def rows_of(fleet: Fleet) -> pd.DataFrame:
+def rows_of(fleet: Fleet, known: frozenset[str] = frozenset()) -> pd.DataFrame:
     """Every row that was read, what became of it and of which lives it is part.
+
+    Parameters
+    ----------
+    fleet : Fleet
+    known : frozenset of str
+        Sources that were accepted before: of exports that are read alike, whose
+        rows are one list, the list goes by the name that is among them.
 
     Returns
     -------
@@ -29,6 +36,7 @@ def rows_of(fleet: Fleet) -> pd.DataFrame:
         Columns `history.rows.ROW_COLUMNS`.
     """
     lives = _lives_by_row(fleet.lives.table)
+    called = _called(fleet.records.exports, known)
     tables = []
     for export in fleet.records.exports:
         # What stands in a newer export of the same kind as well is compared there.
@@ -40,7 +48,7 @@ def rows_of(fleet: Fleet) -> pd.DataFrame:
         made = [lives.get(f"{export.place}:{row}", "") for row, _ in export.rows]
         tables.append(
             place_rows(
-                export.source,
+                called[export.place],
                 export.place,
                 export.header_row,
                 export.header,
@@ -51,6 +59,20 @@ def rows_of(fleet: Fleet) -> pd.DataFrame:
             )
         )
     return all_rows(tables)
+
+
+def _called(exports: Sequence[Export], known: frozenset[str]) -> dict[str, str]:
+    alike: dict[tuple[object, ...], list[Export]] = {}
+    for export in exports:
+        columns = tuple(sorted(export.columns.items()))
+        key = (export.holds, columns) if columns else (export.place,)
+        alike.setdefault(key, []).append(export)
+    names: dict[str, str] = {}
+    for several in alike.values():
+        sources = sorted(export.source for export in several)
+        name = next((one for one in sources if one in known), sources[0])
+        names |= {export.place: name for export in several}
+    return names
 
 
 def _stands_again(export: Export, row: tuple[int, Sequence[str]]) -> bool:
@@ -97,7 +119,8 @@ def since_accepted(fleet: Fleet, folder: Path) -> tuple[AcceptedState | None, Ch
     state = load_accepted(folder)
     if state is None or state.rows is None:
         return state, None
-    return state, changes(state.rows, rows_of(fleet))
+    known = frozenset(state.rows["source"])
+    return state, changes(state.rows, rows_of(fleet, known))
 
 
 def accept(folder: Path, fleet: Fleet, who: str, note: str = "") -> Accepted:

@@ -6,7 +6,6 @@ import pandas as pd
 
 from analytics.job import Fleet
 from analytics.papers.attention import attention, findings_of
-from analytics.papers.masking import people_in
 from analytics.records.decided.decision import Decision
 from analytics.records.decided.marks import row_mark, same_text
 from analytics.records.findings import Finding
@@ -19,8 +18,15 @@ def attention_of(fleet: Fleet) -> pd.DataFrame:
 
 
 def findings_in(fleet: Fleet, group: str) -> list[Finding]:
-    """The findings of one group of `attention_of`."""
-    return findings_of(group, [*fleet.records.findings, *fleet.lives.findings], fleet.lives.table)
+    """The findings of one group of `attention_of`, as they are shown: people are masked."""
+    return findings_of(group, fleet.told, fleet.lives.table)
+
+
+def findings_as_written(fleet: Fleet, group: str) -> list[Finding]:
+    """The same findings with every text as it stands in the files, to decide about it."""
+    written = [*fleet.records.findings, *fleet.lives.findings]
+    # What is told besides, of remarks that name people, holds no text of a file.
+    return findings_of(group, [*written, *fleet.told[len(written) :]], fleet.lives.table)
 
 
 def row_as_it_stands(fleet: Fleet, place: str, row: int) -> tuple[Export, list[str]] | None:
@@ -48,13 +54,3 @@ def row_as_it_stands(fleet: Fleet, place: str, row: int) -> tuple[Export, list[s
         if row_mark(export.header, before) == mark:
             return export, before
     return export, list(cells)
-
-
-def people_of(fleet: Fleet) -> frozenset[str]:
-    """Names in the columns that hold persons: masked in whatever is shown."""
-    found: set[str] = set()
-    for export in fleet.records.exports:
-        if "person" in export.columns:
-            at = export.header.index(export.columns["person"])
-            found |= people_in(cells[at] for _, cells in export.rows)
-    return frozenset(found)

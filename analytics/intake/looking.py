@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from analytics.intake.own_text import text_in
 from analytics.job import Fleet, Progress, open_fleet
+from analytics.papers.masking import people_in
+from analytics.papers.people import LONGEST_NAMES, Mask
+from analytics.records.dating.styles import style_of
 from analytics.records.decided.decision import Decisions
 from analytics.records.decided.document import decisions_text
 from analytics.records.files.grids import Grid
@@ -17,6 +21,7 @@ from analytics.records.mapping.header_rows import header_of
 from analytics.records.mapping.meanings import LEAVE
 from analytics.records.mapping.model import FleetMapping, SourceMapping
 from analytics.records.mapping.proposal import Proposal, propose_all
+from analytics.records.mapping.translate import date_texts
 
 
 @dataclass(frozen=True)
@@ -90,6 +95,15 @@ class Intake:
             mapping = replaced(mapping, one.source)
         return mapping
 
+    def mask(self) -> Mask:
+        """Masks the people whom columns of persons name, as they are read or would be."""
+        mapping, people = self.proposed(), set[str]()
+        for grid in self.grids:
+            source = mapping.of(grid)
+            if source is not None and "person" in source.columns:
+                people |= set(_cells_under(grid, source.columns["person"]))
+        return Mask(people_in(text for text in people if len(text) <= LONGEST_NAMES))
+
 
 def look_at(files: Mapping[str, bytes]) -> Intake:
     """Look at the files of a folder: which are foreign, and how they may be read.
@@ -97,15 +111,46 @@ def look_at(files: Mapping[str, bytes]) -> Intake:
     Raises
     ------
     FleetError
-        If `mapping.toml` is there and cannot be read.
+        If `mapping.toml` is there and cannot be read, or is not UTF-8.
     """
-    mapping, findings = read_mapping(_text(files, MAPPING))
+    mapping, findings = read_mapping(text_in(files, MAPPING))
     grids, told = foreign_grids(files)
     unknown = [grid for grid in grids if mapping.of(grid) is None]
     changed = [one for grid in grids if (one := _changed(grid, mapping.of(grid)))]
-    return Intake(
-        mapping, tuple(grids), tuple(propose_all(unknown)), (*findings, *told), tuple(changed)
-    )
+    proposals = _with_order(propose_all(unknown), unknown)
+    return Intake(mapping, tuple(grids), tuple(proposals), (*findings, *told), tuple(changed))
+
+
+def _with_order(proposals: list[Proposal], grids: list[Grid]) -> list[Proposal]:
+    """The order of day and month that the exports decide, kept for those that will not."""
+    texts: dict[tuple[str, str], set[str]] = {}
+    for one, grid in zip(proposals, grids, strict=True):
+        if one.source.shape != LEAVE:
+            key = (one.source.file, one.source.sheet)
+            texts.setdefault(key, set()).update(date_texts(grid, one.source))
+    orders = {}
+    for key, dates in texts.items():
+        style, seen = style_of(dates)
+        decided = not seen.mixed and (seen.day_first.count or seen.month_first.count)
+        orders[key] = style.order if decided else ""
+    return [
+        replace(
+            one,
+            source=replace(one.source, order=orders.get((one.source.file, one.source.sheet), "")),
+        )
+        for one in proposals
+    ]
+
+
+def _cells_under(grid: Grid, header: str) -> list[str]:
+    try:
+        top = header_of(grid)
+    except FleetError:
+        return []  # it is said where the file is read
+    if header not in top.headers:
+        return []
+    at = top.headers.index(header)
+    return [cells[at] for line, cells in grid.rows() if line > top.line and at < len(cells)]
 
 
 def _changed(grid: Grid, source: SourceMapping | None) -> Changed | None:
@@ -150,11 +195,6 @@ def replaced(mapping: FleetMapping, source: SourceMapping) -> FleetMapping:
     at = keys.index(key)
     kept = [one for one, its in zip(mapping.sources, keys, strict=True) if its != key]
     return FleetMapping((*kept[:at], source, *kept[at:]))
-
-
-def _text(files: Mapping[str, bytes], name: str) -> str | None:
-    content = next((one for known, one in files.items() if known.lower() == name), None)
-    return None if content is None else content.decode("utf-8-sig", "replace")
 
 
 def _without(files: Mapping[str, bytes], name: str) -> dict[str, bytes]:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from analytics.intake.own_text import text_of
 from analytics.records.decided.decision import Decision, Decisions
 from analytics.records.decided.document import decisions_text, read_decisions
 from analytics.records.files.folder import folder_files
 from analytics.records.files.names import DECISIONS, MAPPING, OURS, base_name, is_read
 from analytics.records.findings import Finding, FleetError
+from analytics.records.history.writing import write_whole
 from analytics.records.mapping.document import mapping_text
 from analytics.records.mapping.model import FleetMapping
 
@@ -28,11 +28,11 @@ def decide(folder: Path, decision: Decision) -> Decisions:
     Raises
     ------
     FleetError
-        If the file is there and is no TOML: it is not written over.
+        If the file is there and is no TOML, or not UTF-8: it is not written over.
     """
     path = folder / DECISIONS
-    before = path.read_text(encoding="utf-8") if path.exists() else None
-    decisions, findings = read_decisions(before)
+    before = _there(path)
+    decisions, findings = read_decisions(None if before is None else text_of(before, path.name))
     if not decisions.complete:
         raise FleetError([replace(one, done="stopped") for one in findings])
     decisions = decisions.with_(decision)
@@ -50,14 +50,7 @@ def write_beside(path: Path, content: bytes) -> Path:
     """
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as part:
-                part.write(content)
-            os.replace(name, path)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        write_whole(path, content)
     except OSError as error:
         raise FleetError.because(
             str(path),

@@ -50,6 +50,9 @@ _EFFECT_OF_TOLD: dict[Done, Effect] = {
     "noted": "informs",
 }
 
+_EFFECT_OF_NOTED: dict[str, Effect] = {"words_unknown": "changes"}
+"""Sorts of which a text that is only noted was read as something else: a reason as unknown."""
+
 _REMEDIES_COMPARED = 200
 
 NOWHERE = -1
@@ -185,7 +188,8 @@ def _remedies(touched: pd.DataFrame) -> pd.Series[str]:
         told = [text.split(". ") for text in remedies.head(_REMEDIES_COMPARED)]
         told = [[sentence.removesuffix(".") for sentence in one] for one in told]
         common = [one for one in told[0] if all(one in other for other in told)]
-        if common:
+        # The advice stands last: where that is about one row, the whole of one remedy is clearer.
+        if common and common[-1] == told[0][-1]:
             frequent.loc[str(group)] = ". ".join(common) + "."
     return frequent
 
@@ -221,6 +225,8 @@ def _told(group: dict[Hashable, Any]) -> tuple[str, Effect, str]:
         title, effect = sort.title, sort.effect
         if effect in _GRAVE:
             effect = _EFFECT_OF_TOLD.get(group["done"], effect)
+        if group["done"] == "noted":
+            effect = _EFFECT_OF_NOTED.get(group["sort"], effect)
         if effect == "stops" and group["done"] != "stopped":
             effect = "loses"
     else:

@@ -10,8 +10,6 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
-import pandas as pd
-
 MASK = "(name)"
 
 _TITLE_WORDS = "mr mrs miss capt captain cpt skipper herr herrn frau mme mlle señor señora"
@@ -174,14 +172,6 @@ def masked(
     while (after := _masked_once(before, names)) != before:
         before = after
     return after
-
-
-def masked_column(
-    texts: pd.Series[str], people: frozenset[str], keep: frozenset[str] = frozenset()
-) -> pd.Series[str]:
-    """A column of remarks, masked; each text is looked at once, blanks stay blank."""
-    done = {text: masked(text, people, keep) for text in texts.unique() if isinstance(text, str)}
-    return texts.map(lambda text: done.get(text, text))
 
 
 def _people_of(piece: str) -> Iterator[str]:

@@ -151,3 +151,10 @@ def _plain_mark(mark: str) -> str:
     if mark in _SPACES and mark:
         return " "
     return "'" if mark in _APOSTROPHES and mark else mark
+
+
+def written_number(value: float) -> str:
+    """A number with a decimal point and every digit it has, blank where it is not known."""
+    if value != value:  # NaN
+        return ""
+    return str(int(value)) if float(value).is_integer() else repr(float(value))

@@ -148,7 +148,7 @@ class _PlaceCheck:
             "size",
             row["size"],
             f"a size within {AS_GOOD_AS_EQUAL} mm of the boat's shaft, {shaft.text}",
-            "The boat or the size is wrong: correct it, or shaft_size in boats.csv; or accept the "
-            "row by a decision.",
+            "The boat or the size is wrong: correct it, in the file or by a decision, or "
+            "shaft_size in the list of boats.",
             "size_not_of_boat",
         )

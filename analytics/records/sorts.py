@@ -105,6 +105,8 @@ _LISTED = (
     Sort("seen_degraded", "Parts seen worn that still worked", "shifts"),
     Sort("seen_after_removal", "Inspections of parts that had come out", "informs"),
     Sort("inspection_blank", "Inspections that say nothing", "informs"),
+    Sort("inspection_unused", "Inspections of parts that no list tells of", "informs"),
+    Sort("failed_seen", "Parts seen failed that the list says are fitted", "shifts"),
     Sort("boat_name_by_hull", "Boats under another name than their hull number has", "changes"),
     Sort("life_in_doubt", "Lives that a row which cannot be read may have ended", "shifts"),
     Sort("row_gone", "Rows of an older export that the newer one has not", "shifts"),

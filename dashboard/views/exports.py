@@ -47,7 +47,8 @@ def show() -> None:
         hide_index=True,
         height=frame.rows(len(listed), 14),
     )
-    for finding in (*unopened, *desk.told):
+    mask = opened.mask if opened else exports_tables.mask_of_sources(sources)
+    for finding in mask.findings((*unopened, *desk.told)):
         st.warning(words.finding(finding))
     if sources:
         st.subheader("2. How they are read")
@@ -57,7 +58,7 @@ def show() -> None:
     if isinstance(fleet, FleetError):
         others = [one for one in fleet.findings if one.sort != "header_changed"]
         st.error(words.REFUSED if others else says.HEADERS_CHANGED)
-        for finding in others:
+        for finding in mask.findings(others):
             st.markdown(f"- {words.finding(finding)}")
         return
     if fleet.records.settings.demo:

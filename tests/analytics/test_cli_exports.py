@@ -146,3 +146,42 @@ def test_check_writes_a_workbook_of_the_same_tables(
         assert sheet[0] == list(table.columns)
         assert len(sheet) - 1 == len(table)
         nobody_named(str(sheet))
+
+
+def test_nobody_is_named_where_the_folder_cannot_be_used(
+    capsys: pytest.CaptureFixture[str], fleet: Path
+) -> None:
+    """No row has a date that can be read, and a person stands in its place."""
+    head, *rows = [line.split("|") for line in PARTS.splitlines()]
+    rows = [[*row[:2], "no day of Tamsin Orrery", "", *row[4:]] for row in rows]
+    text = "\n".join("|".join(row) for row in (head, *rows))
+    (fleet / "components 2024.csv").write_bytes(as_csv(cells(text)))
+    (fleet / "fleet.toml").unlink()
+    _, said, _ = run(capsys, "map", fleet)
+    assert "cannot be used yet" in said
+    nobody_named(said)
+    _, document, _ = run(capsys, "map", fleet, "--json")
+    assert json.loads(document)["preview"]["error"]
+    assert "no day of (name)" in document
+    nobody_named(document)
+
+
+def test_a_side_by_number_is_said_for_one_file(
+    capsys: pytest.CaptureFixture[str], fleet: Path
+) -> None:
+    """A word decided on holds in all files; a number is another side at each base."""
+    head, *rows = [line.split("|") for line in PARTS.splitlines()]
+    rows = [[*head[:2], "Side", *head[2:]], *([*row[:2], "1", *row[2:]] for row in rows)]
+    text = "\n".join("|".join(row) for row in rows)
+    (fleet / "components 2024.csv").write_bytes(as_csv(cells(text)))
+    boats = BOATS.replace("North Quay|1", "North Quay|2")
+    (fleet / "vessels.csv").write_bytes(as_csv(cells(boats)))
+    run(capsys, "map", fleet, "--save")
+    run(capsys, "check", fleet, "--out", fleet.parent / "out")
+    found = pd.read_csv(fleet.parent / "out" / "findings.csv")
+    remedies = found.loc[found["sort"] == "side_by_number", "remedy"]
+    assert len(remedies)
+    for remedy in remedies:
+        assert "mapping.toml" in remedy
+        assert "section 2" in remedy
+        assert "decide" not in remedy

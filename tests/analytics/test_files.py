@@ -32,6 +32,20 @@ def test_what_begins_like_a_formula_gets_an_apostrophe(start: str) -> None:
     assert cells(pd.DataFrame({"n": [1]}), Settings(demo=True, note=text))[1][1].startswith("'")
 
 
+def without_inserted(shown: str, text: str) -> str:
+    """A cell with the apostrophes taken out that stand where the text has another letter.
+
+    Each must stand at the begin, or behind a mark at which a spreadsheet may cut.
+    """
+    kept = ""
+    for at, letter in enumerate(shown):
+        if letter == "'" and text[len(kept) : len(kept) + 1] != "'":
+            assert at == 0 or shown[at - 1] in ";\t\n"
+        else:
+            kept += letter
+    return kept
+
+
 MARKS = tuple("=+-@＝＋－＠")
 
 
@@ -42,9 +56,8 @@ def test_no_text_breaks_a_row_or_begins_a_formula(texts: list[str]) -> None:
     for (boat, beside), text in zip(read[1:], texts, strict=True):
         assert beside == "x"
         assert not boat.startswith(tuple("=+-@\t\r\n"))
-        assert boat.replace("'", "") == text.replace("\r\n", "\n").replace("\r", "\n").replace(
-            "'", ""
-        )
+        plain = text.replace("\r\n", "\n").replace("\r", "\n")
+        assert without_inserted(boat, plain) == plain
 
 
 @given(

@@ -7,6 +7,7 @@ import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
@@ -115,19 +116,22 @@ def test_files_of_the_folder_need_no_upload(folder: Path) -> None:
     sound(turned(at, "season"))
 
 
-def test_a_broken_file_is_told_and_the_others_go_on(folder: Path) -> None:
+def test_a_broken_file_is_told_and_taken_out_the_others_go_on(folder: Path) -> None:
+    """It may be any of the exports: nothing is read without it unless a person says so."""
     at = opened("exports")
-    at = sound(
-        brought(
-            at,
-            ("jobs_2025.csv", jobs()),
-            ("fleet_list.xlsx", b"PK\x03\x04 no workbook"),
-            ("empty.csv", b""),
-        )
+    at = brought(
+        at,
+        ("jobs_2025.csv", jobs()),
+        ("fleet_list.xlsx", b"PK\x03\x04 no workbook"),
+        ("empty.csv", b""),
     )
+    assert not at.exception
+    assert "a broken file" in shown(at)
+    assert "exports accept" not in {one.key for one in at.button}
     files = at.dataframe[0].value.set_index("File")
     assert files.loc["fleet_list.xlsx", "Taken for"] == "cannot be opened"
     assert files.loc["fleet_list.xlsx", "Why"]
+    at = sound(at.button(key="exports take out fleet_list.xlsx").click().run())
     assert "lives" in shown(at)
 
 
@@ -241,6 +245,85 @@ def test_a_cell_is_corrected_and_a_row_left_out(folder: Path) -> None:
     fleet = job.open_fleet(intake.of_folder(folder))
     assert fleet.records.rejected.empty
     assert {one.what for one in fleet.records.decisions} == {"cell", "leave_out"}
+
+
+NAMED = (
+    ("Job no", "Date", "Yacht", "Part", "Work done", "Reason", "Fitter", "Remarks"),
+    ("1", "01/02/2015", "Quillback", "Bellows", "fitted", "", "Tamsin Orrery", ""),
+    ("2", "01/02/2018", "Quillback", "Bellows", "renewed", "zonked by Tamsin Orrery", "sam", ""),
+    ("3", "01/02/2019", "Stonechat", "Bellows", "fitted", "", "Tamsin Orrery", ""),
+    ("4", "31/31/2020", "Stonechat", "Bellows", "renewed", "leaking", "Sam", "T. Orrery saw"),
+    ("4", "31/31/2020", "Stonechat", "Bellows", "renewed", "leaking", "Sam", "T. Orrery saw"),
+)
+"""A list of jobs that names people, one row of it twice."""
+
+
+def test_the_editor_of_words_keeps_the_text_as_it_stands(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is shown is masked; what is saved is the text that stands in the file."""
+
+    def edited(table: pd.DataFrame, **_: object) -> pd.DataFrame:
+        at = table["Text"] == "zonked by (name)"
+        return table.assign(**{"Read as": table["Read as"].mask(at, "failed")})
+
+    monkeypatch.setattr("streamlit.data_editor", edited)
+    at = sound(brought(opened("exports"), ("jobs_2025.csv", as_csv(list(NAMED)))))
+    at = at.selectbox(key=f"exports words of {SOURCE}").set_value("reason").run()
+    at = sound(at.button(key=f"exports save words {SOURCE}").click().run())
+    accepted(at)
+    (source,) = tomllib.loads((folder / "mapping.toml").read_text())["sources"]
+    assert source["words"] == {"reason": {"zonked by Tamsin Orrery": "failed"}}
+
+
+def test_nobody_is_named_on_the_page_and_two_rows_alike_are_told(folder: Path) -> None:
+    at = sound(brought(opened("exports"), ("jobs_2025.csv", as_csv(list(NAMED)))))
+    table = next(one.value for one in at.dataframe if "It does" in one.value)
+    assert list(table["What was found"]) == at.selectbox(key="exports group").options
+    at = at.selectbox(key="exports group").set_value("cell_unreadable").run()
+    at = at.text_input(key="exports who").set_value("RS").run()
+    at = at.radio(key="exports way cell_unreadable").set_value("leave_out").run()
+    assert any("All 2 rows with these cells are left out" in one.value for one in at.warning)
+    cells = next(one.value for one in at.dataframe if "Stands there" in one.value)
+    shown_cells = dict(zip(cells["Column"], cells["Stands there"], strict=True))
+    assert (shown_cells["Fitter"], shown_cells["Remarks"]) == ("(name)", "(name) saw")
+    nobody_named(at)
+    for group in ("words_unknown bellows [noted]", "person_named"):
+        at = sound(at.selectbox(key="exports group").set_value(group).run())
+        rows = next(one.value for one in at.dataframe if "The row as it stands" in one.value)
+        assert "(name)" in rows.to_csv()
+        nobody_named(at)
+    at = at.selectbox(key="exports group").set_value("cell_unreadable").run()
+    at = at.radio(key="exports way cell_unreadable").set_value("leave_out").run()
+    at = sound(at.button(key="exports decide").click().run())
+    nobody_named(at)
+    accepted(at)
+    (decision,) = tomllib.loads((folder / "decisions.toml").read_text())["decision"]
+    assert ["Remarks", "T. Orrery saw"] in decision["cells"]
+
+
+def test_a_cell_with_a_name_is_written_anew_or_left(folder: Path) -> None:
+    at = sound(brought(opened("exports"), ("jobs_2025.csv", as_csv(list(NAMED)))))
+    at = at.selectbox(key="exports group").set_value("cell_unreadable").run()
+    at = at.text_input(key="exports who").set_value("RS").run()
+    at = at.radio(key="exports way cell_unreadable").set_value("cell").run()
+    place = at.selectbox(key="exports row").value
+    at = at.selectbox(key=f"exports cell {place[0]} {place[1]}").set_value("Remarks").run()
+    box = f"exports text of {place[0]} {place[1]} Remarks"
+    assert at.text_input(key=box).value == "(name) saw"
+    assert at.button(key="exports decide").disabled
+    at = at.text_input(key=box).set_value("(name) saw it").run()
+    assert at.button(key="exports decide").disabled, "nobody is called (name)"
+    at = at.text_input(key=box).set_value("seen").run()
+    assert not at.button(key="exports decide").disabled
+
+
+def nobody_named(at: AppTest) -> None:
+    """No person of `NAMED` stands anywhere on the page."""
+    labels = [one.label for kind in (at.selectbox, at.button, at.text_input) for one in kind]
+    options = [option for one in at.selectbox for option in one.options]
+    told = "\n".join([said(at), *labels, *options])
+    assert not [name for name in ("Orrery", "Tamsin", "Sam,", "| sam", "| Sam") if name in told]
 
 
 def test_a_column_is_read_as_something_else_and_the_preview_follows(folder: Path) -> None:

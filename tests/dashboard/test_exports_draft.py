@@ -12,11 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analytics import intake, job
+from analytics.papers.people import Mask
 from analytics.records.decided.decision import Decision, Decisions
 from analytics.records.files.names import MAPPING
 from analytics.records.findings import FleetError
 from analytics.records.mapping.model import FleetMapping, SourceMapping
 from dashboard import exports_questions as asking
+from dashboard import exports_tables as tables
 from dashboard.exports_changes import (
     in_shape,
     suggested,
@@ -238,3 +240,35 @@ def test_a_finding_kept_as_it_stands_is_said_with_its_person() -> None:
     again = job.open_fleet(intake.with_decisions(files, Decisions(tuple(keeping))))
     told = asking.kept(sort, intake.findings_in(again, group), again)
     assert told == "decided by RS on 2026-11-02: our rule"
+
+
+def test_a_decision_about_a_row_is_about_all_that_hold_its_cells() -> None:
+    twice = b"7001,01/02/2021,Quillback,Bellows,renewed,leaking,again\r\n"
+    content = jobs(misspelt=False) + twice + twice.replace(b",again", b" , again ")
+    fleet = fleet_of({"jobs_2025.csv": content, "yachts.csv": yachts()})
+    rows = content.count(b"\r\n")
+    for row, alike in ((2, 1), (rows, 2), (rows - 1, 2)):
+        decision = asking.of_row("leave_out", fleet, "jobs_2025.csv", row)
+        assert decision is not None
+        assert asking.rows_alike(fleet, decision, "jobs_2025.csv", row) == alike
+
+
+def test_decisions_in_another_encoding_are_told_and_not_written_over() -> None:
+    there = desk(Given({**FILES, "decisions.toml": "# Zoë\n".encode("latin-1")}), Draft())
+    assert not there.decisions.complete
+    (finding,) = there.told
+    assert "UTF-8" in finding.found
+
+
+def test_a_name_stays_in_the_word_that_is_kept_and_out_of_what_is_shown() -> None:
+    content = jobs(misspelt=False).replace(b"by age", b"zonked by Tamsin Orrery")
+    source = source_of({"jobs_2025.csv": content}, "jobs")
+    field = next(one for one in word_fields(source) if one.name == "reason")
+    rows = word_rows(source, field)
+    table = tables.word_table(rows, "-", tables.people_in_source(source))
+    assert "zonked by (name)" in set(table["Text"])
+    assert "zonked by Tamsin Orrery" in {row.use.text for row in rows}
+    kept = Decision("word", found="zonked by Tamsin Orrery", read_as="failed", field="reason")
+    shown = tables.decisions([kept], Mask())
+    assert "Orrery" not in shown.to_csv()
+    assert "(name)" in shown.to_csv()

@@ -22,6 +22,7 @@ What people decided about the records of this fleet: how a name, a word or a cel
 read, which row is left out, and what was looked at and accepted as it stands. The
 exports themselves are never changed; these decisions are applied each time they are
 read. You may edit, add or remove entries; a wrong one is passed over and reported.
+Comments of your own are not kept when the program saves this file.
 
 A row is recognised by what it holds: row_mark is worked out from its cells, and
 stands for them whatever the order of rows and columns. Where you add an entry by

@@ -12,6 +12,7 @@ from analytics.records.events import words
 from analytics.records.events.rows import PLACE_ACTIONS
 from analytics.records.events.told import Telling
 from analytics.records.events.windows import UNKNOWN, day_numbers, written
+from analytics.records.numbers import written_number
 
 _ASIDE = ("upkeep", "other", "meter", "engine", "left")
 
@@ -111,7 +112,12 @@ def readings_of(events: pd.DataFrame) -> tuple[list[dict[str, str]], list[int]]:
     table = table.drop_duplicates(subset=["boat", "position", "lo", "hi", "hours"])
     columns = (table[name].tolist() for name in ("boat", "position", "lo", "hi", "hours"))
     rows = [
-        {"boat": boat, "position": position, "read_on": written(lo, hi), "hours": _number(read)}
+        {
+            "boat": boat,
+            "position": position,
+            "read_on": written(lo, hi),
+            "hours": written_number(read),
+        }
         for boat, position, lo, hi, read in zip(*columns, strict=True)
     ]
     return rows, table["line"].tolist()
@@ -120,10 +126,6 @@ def readings_of(events: pd.DataFrame) -> tuple[list[dict[str, str]], list[int]]:
 def _those(events: pd.DataFrame, kept: npt.NDArray[np.bool_]) -> pd.DataFrame:
     # Without a copy where all are: a table of a million events is large.
     return events if kept.all() else events[kept]
-
-
-def _number(value: float) -> str:
-    return str(int(value)) if value.is_integer() else repr(value)
 
 
 def _pairs(events: pd.DataFrame, name: str) -> zip[tuple[int, str]]:

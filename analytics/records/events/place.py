@@ -17,8 +17,12 @@ SAME_EVENT = 7
 """Days. Common practice, no source: two entries of one job lie within a week of each other."""
 
 SAME_FAILURE = 60
-"""Days. Common practice, no source: a part that failed is renewed within two months, and until
-then whatever is written down of it is of the same failure."""
+"""Days. Common practice, no source: a part that failed is mostly renewed within two months, and
+until then whatever is seen in its place is of the same failure."""
+
+EMPTY = 365
+"""Days. Common practice, no source: a part found failed may wait for the next lay-up, but no
+longer than a year, unless another was fitted in between."""
 
 _RENEWALS = ("replaced", "refurbished")
 """Actions that end one life and begin another."""
@@ -158,7 +162,8 @@ class Place:
             words.warranty(self.telling, self.rows, i)
         if "recall" in flags and self._reason(i) not in ("failed", "accident"):
             words.recalled(self.telling, self.rows, i, self.last)
-        if "degraded" in flags and self.rows.condition[i] != "degraded":
+        known = self._reason(i) not in ("", "unknown", "failed")
+        if "degraded" in flags and known and self.rows.condition[i] != "degraded":
             words.degraded(self.telling, self.rows, i)
 
     # Beginning and ending lives.
@@ -199,6 +204,8 @@ class Place:
                 )
                 self._same_end(last, i, "used" if says_more else "merged")
                 return last
+            if last is not None:
+                words.ended_unfitted(self.telling, rows, i, last)
             life = Life("", i, -1)
             self.lives.append(life)
         self._end(life, i)
@@ -232,8 +239,10 @@ class Place:
         if rows.deed[i] not in _RENEWALS and last.another_part(rows, i):
             return False
         one_job = rows.job[i] != "" and rows.job[i] == rows.job[last.end_event]
-        days = SAME_FAILURE if last.ended_by == "failed" or one_job else SAME_EVENT
-        return self._near(last, i, days)
+        if last.ended_by == "failed":
+            # Whatever was seen in its place since then would have begun another life.
+            return self._near(last, i, EMPTY)
+        return self._near(last, i, SAME_FAILURE if one_job else SAME_EVENT)
 
     def _same_end(self, last: Life, i: int, outcome: str) -> None:
         """Put a further entry of an end with the first; the first one's day stands."""

@@ -157,6 +157,21 @@ def in_place_unfitted(telling: Telling, rows: Rows, i: int) -> None:
     )
 
 
+def ended_unfitted(telling: Telling, rows: Rows, i: int, last: Life) -> None:
+    """The end of a part that nobody fitted or saw since the one before it came out."""
+    telling.say(
+        rows.line[i],
+        "on",
+        f"{rows.deed[i]} {_on(rows, i)}",
+        f"a fitting since the end before it on {_end(last)}",
+        "assumed",
+        "Too long after it to be the same end, so a part was fitted in between, nobody knows "
+        "when. Add its fitting, or delete one of the two ends.",
+        "fit_date_unknown",
+        last.end_line,
+    )
+
+
 def seen_nothing_said(telling: Telling, rows: Rows, i: int) -> None:
     """An inspection without a result."""
     telling.leave_out(

@@ -10,6 +10,12 @@ from analytics.records.files import limits
 from analytics.records.files.delimited import is_prose, text_grid
 from analytics.records.files.grids import AS_DETECTED, FileSettings, Grid
 from analytics.records.files.names import MAPPING, SETTINGS, base_name, is_ours, suffix, table_named
+from analytics.records.files.source_findings import (
+    mapping_without_file,
+    passed_over,
+    settings_without_file,
+    two,
+)
 from analytics.records.files.unpack import Piece, unpacked
 from analytics.records.files.workbooks import workbook_grids
 from analytics.records.findings import Finding, FleetError
@@ -56,10 +62,6 @@ class Sources:
     findings: list[Finding]
     stopped: list[Finding]
 
-    def tells_of(self, table: Table) -> bool:
-        """True where something that stands in the way bears the table's name."""
-        return any(table_named(_file_of(one.file)) is table for one in self.stopped)
-
 
 def own_piece(pieces: Iterable[Piece], name: str) -> Piece | None:
     """The one of this project's own files that bears a name.
@@ -71,7 +73,7 @@ def own_piece(pieces: Iterable[Piece], name: str) -> Piece | None:
     """
     found = [piece for piece in pieces if piece.name.lower() == name]
     if len(found) > 1:
-        raise FleetError([_two(name, [piece.place for piece in found])])
+        raise FleetError([two(name, [piece.place for piece in found])])
     return found[0] if found else None
 
 
@@ -111,12 +113,13 @@ def find_sources(
         fitting = [claim for claim in claims if claim.named is None and claim.fits is table]
         candidates = named or fitting
         if len(candidates) > 1:
-            stopped.append(_two(table.file, [claim.grid.place for claim in candidates]))
+            stopped.append(two(table.file, [claim.grid.place for claim in candidates]))
         elif candidates:
             taken[table.file] = candidates[0]
     about_parts = any(how.shape in ("lives", "events") for _, how in mapped)
     complete = about_parts or {BOATS.file, PARTS.file} <= taken.keys()
-    # What cannot be opened is passed over only where it would not be missed.
+    # What cannot be opened is passed over only where it would not be missed: not beside exports
+    # that are mapped, any of which it may be, unless the mapping says that it is left alone.
     missed = [
         one
         for one in findings
@@ -124,23 +127,26 @@ def find_sources(
         and not (
             complete
             and table_named(_file_of(one.file)) is None
-            and not mapping.names(_file_with_archive(one.file))
+            and (not mapping.sources or mapping.leaves(_file_with_archive(one.file)))
         )
     ]
-    stopped += missed
+    way_out = ' Or take the file away, or say shape = "leave" for it in mapping.toml.'
+    stopped += [
+        replace(one, remedy=one.remedy + way_out) if mapping.sources else one for one in missed
+    ]
     findings = [one for one in findings if one not in missed]
     closed = [_file_with_archive(one.file) for one in missed]
     closed_shapes = frozenset(one.shape for one in mapping if any(map(one.names, closed)))
     used = {id(claim) for claim in taken.values()}
     others = [claim for claim in claims if id(claim) not in used]
-    findings = [_passed_over(one) for one in findings]
+    findings = [passed_over(one) for one in findings]
     findings += [_is_prose(one) if one.prose else _left_alone(one, taken) for one in others]
     findings += [_left_by_mapping(claim) for claim in left]
-    findings += _settings_without_file(pieces, chosen)
+    findings += settings_without_file(pieces, chosen)
     unmet = [one for one in mapping if not any(one.is_of(claim.grid) for claim, _ in said)]
     there = [claim.grid for claim, _ in said]
     stopped += [_sheet_gone(one, there) for one in unmet if _is_sheet_gone(one, there)]
-    findings += [_mapping_without_file(one) for one in unmet if not _is_sheet_gone(one, there)]
+    findings += [mapping_without_file(one) for one in unmet if not _is_sheet_gone(one, there)]
     mapped.sort(key=lambda one: one[0].grid.place)
     return Sources(
         {file: claim.grid for file, claim in taken.items()},
@@ -281,19 +287,6 @@ def _claims(
     return [replace(claim, named=table) if claim in its_own else claim for claim in claims]
 
 
-def _two(what: str, places: Sequence[str]) -> Finding:
-    sheets = [place.split(", sheet ")[0] for place in places if ", sheet " in place]
-    remedy = "Remove or rename all but one."
-    if sheets:
-        remedy = (
-            f"Remove or rename all but one, or name the sheets that are read by sheet in "
-            f'[files."{_file_of(sheets[0])}"] of fleet.toml.'
-        )
-    return Finding(
-        what, None, "", " and ".join(places), "one place that holds it", "stopped", remedy
-    )
-
-
 def _left_alone(claim: _Claim, taken: Mapping[str, _Claim]) -> Finding:
     table = claim.named or claim.fits
     if table and table.file in taken:
@@ -358,46 +351,9 @@ def _sheet_gone(source: SourceMapping, grids: Sequence[Grid]) -> Finding:
     )
 
 
-def _mapping_without_file(source: SourceMapping) -> Finding:
-    return Finding(
-        "mapping.toml",
-        None,
-        "file",
-        f"{source.file}, sheet {source.sheet}" if source.sheet else source.file,
-        "a file or sheet that is there",
-        "noted",
-        "Nothing is read for it: add the export, or remove the entry.",
-        "file_missing",
-    )
-
-
-def _passed_over(finding: Finding) -> Finding:
-    if finding.done != "stopped":
-        return finding
-    return replace(finding, done="ignored", remedy=f"Not read. {finding.remedy}")
-
-
 def _file_with_archive(place: str) -> str:
     return place.split(", sheet ")[0]
 
 
 def _file_of(place: str) -> str:
     return place.split(", ")[-1]
-
-
-def _settings_without_file(
-    pieces: Iterable[Piece], chosen: Mapping[str, FileSettings]
-) -> list[Finding]:
-    names = {name for piece in pieces for name in (piece.name, base_name(piece.outer))}
-    return [
-        Finding(
-            "fleet.toml",
-            None,
-            f"files.{name}",
-            name,
-            "the name of a file that is read",
-            "ignored",
-            "Check the spelling, or remove the section.",
-        )
-        for name in sorted(chosen.keys() - names)
-    ]

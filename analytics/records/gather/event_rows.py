@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from analytics.records.events.rows import COLUMNS, TEXTS
 from analytics.records.findings import Done, Finding
 from analytics.records.gather.ledger import Ledger
 from analytics.records.mapping.meanings import OF_THE_BOAT
@@ -17,27 +18,6 @@ from analytics.records.vocabulary.actions import action_of
 from analytics.records.vocabulary.conditions import condition_of
 from analytics.records.vocabulary.kinds import kind_of
 from analytics.records.vocabulary.reasons import reason_of
-
-TEXTS = (
-    "boat",
-    "position",
-    "kind",
-    "action",
-    "reason",
-    "condition",
-    "found",
-    "part_no",
-    "size",
-    "lot",
-    "serial",
-    "to_boat",
-    "job",
-    "note",
-    "flags",
-)
-DAYS = ("on_lo", "on_hi", "sound_lo", "sound_hi", "fit_lo", "fit_hi")
-COLUMNS = ["line", *TEXTS, "hours", *DAYS]
-"""What is known of an event, see `events.assemble`."""
 
 Texts = npt.NDArray[np.object_]
 Words = Mapping[str, str]
@@ -65,7 +45,7 @@ def events_of(
         events[name] = frame.get(name, "")
     events["hours"] = frame.get("hours", np.nan)
     events["flags"] = frame.get("reason_flags", "")
-    _days(events, frame)
+    _days(events, frame, ledger)
     raw = {
         name: frame[f"{name}_text"].to_numpy(dtype=object)
         for name in ("action", "reason", "condition", "kind")
@@ -80,8 +60,9 @@ def events_of(
     return _usable(events, frame, ledger)
 
 
-def _days(events: pd.DataFrame, frame: pd.DataFrame) -> None:
+def _days(events: pd.DataFrame, frame: pd.DataFrame, ledger: Ledger) -> None:
     nothing = pd.Series(pd.NaT, index=frame.index, dtype="datetime64[ns]")
+    frame = _without_ends_before_days(frame, ledger)
     for end in ("lo", "hi"):
         on = frame.get(f"on_{end}", nothing)
         until = frame.get(f"until_{end}", nothing)
@@ -95,6 +76,28 @@ def _days(events: pd.DataFrame, frame: pd.DataFrame) -> None:
         invoiced = events["on_lo"].isna()
         events.loc[invoiced, "on_lo"] = frame.loc[invoiced, "invoice_on_lo"]
         events.loc[invoiced, "on_hi"] = frame.loc[invoiced, "invoice_on_hi"]
+
+
+def _without_ends_before_days(frame: pd.DataFrame, ledger: Ledger) -> pd.DataFrame:
+    """The last day of a job is read as blank where it lies before the first."""
+    if "until_hi" not in frame or "on_lo" not in frame:
+        return frame
+    wrong = frame["until_hi"] < frame["on_lo"]
+    if not wrong.any():
+        return frame
+    for (first, last), rows in frame[wrong].groupby(["on", "until"], sort=True):
+        say(
+            ledger,
+            rows["line"].tolist(),
+            "until",
+            str(last),
+            f"a day on or after {first}, the first of the job",
+            "assumed",
+            "Read as blank, so that the job is of its first day alone: correct one of the two.",
+            "dates_disagree",
+        )
+    blank = {name: frame[name].mask(wrong) for name in ("until_lo", "until_hi")}
+    return frame.assign(**blank)
 
 
 def _read_elsewhere(
@@ -243,7 +246,7 @@ def _usable(events: pd.DataFrame, frame: pd.DataFrame, ledger: Ledger) -> pd.Dat
             lines = events.loc[missing, "line"].tolist()
             leave(ledger, lines, name, "", expected, "rejected", remedy, sort)
             events = events[~missing]
-    return events[COLUMNS]
+    return events[list(COLUMNS)]
 
 
 def seen_by_leaving(events: pd.DataFrame) -> pd.DataFrame:

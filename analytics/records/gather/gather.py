@@ -22,7 +22,7 @@ from analytics.records.gather.again import newest_only
 from analytics.records.gather.as_built import parse_window_or_none, with_first_as_built
 from analytics.records.gather.boat_facts import BoatFacts, facts_from_parts, listed_facts
 from analytics.records.gather.doubts import unread_rows
-from analytics.records.gather.inspections import measured, seen_in
+from analytics.records.gather.inspections import measured, seen_in, settle
 from analytics.records.gather.issues import without_job
 from analytics.records.gather.job_lives import How, Progress, lives_of_jobs
 from analytics.records.gather.kinds import with_each_kind
@@ -35,9 +35,9 @@ from analytics.records.gather.making import Making, Rows, lines_of, rows_of, tab
 from analytics.records.gather.names import boats_of, named_by_hull, one_name_a_hull, resolve
 from analytics.records.gather.other_rows import plain_rows
 from analytics.records.gather.shafts import twins_of, with_sides
-from analytics.records.gather.survivors import without_lists_of_failures
+from analytics.records.gather.survivors import lists_of_failures, without_lists_of_failures
 from analytics.records.mapping.model import SourceMapping
-from analytics.records.mapping.translate import Translated, translate
+from analytics.records.mapping.translate import Translated, date_texts, translate
 from analytics.records.settings import Settings
 from analytics.records.table_rows import TableRows
 from analytics.records.tables import BOATS, HOURS, LIFTS, PARTS, PRICES, READINGS
@@ -118,7 +118,7 @@ def gather(
         If a file breaks off, or lacks a header that its mapping reads.
     """
     ledger, making = Ledger(), Making()
-    reading = _Reading(decisions, settings.as_of, ledger, progress, len(mapped))
+    reading = _Reading(decisions, settings.as_of, ledger, progress, mapped)
     of_boats = [reading.read(*one) for one in mapped if one[1].shape == "boats"]
     usable = [(one, _usable(one, frame, ledger)) for one, frame in of_boats]
     for _, frame in newest_only(usable, ledger):
@@ -138,11 +138,18 @@ def gather(
     by_shape.clear()
     for (one, _), frame in zip(flat, renamed, strict=True):
         by_shape[one.source.shape].append((one, frame))
+    alone = lists_of_failures(by_shape["lives"])
     for shape, pairs in by_shape.items():
         by_shape[shape] = newest_only(pairs, ledger)
-    told_elsewhere = bool(by_shape["events"]) or PARTS.file in plain
+    elsewhere = {
+        kind
+        for _, frame in by_shape["events"]
+        if "kind" in frame
+        for kind in frame["kind"].unique()
+    }
+    elsewhere |= {row.get("kind", "") for row in rows_of(plain, PARTS)}
     by_shape["lives"] = without_lists_of_failures(
-        by_shape["lives"], others=told_elsewhere, ledger=ledger
+        by_shape["lives"], alone, frozenset(elsewhere), ledger
     )
     two = frozenset(name for name, row in boats.rows.items() if row["shafts"] == 2)
     twins = twins_of([frame for _, frame in _sided(by_shape)], two)
@@ -158,6 +165,13 @@ def gather(
     how = How(decisions, settings, ledger, progress)
     _parts(by_shape, making, twins, launches, known, how)
     _as_built(by_shape, making, plain, known, ledger)
+    settle(
+        seen_in([frame for _, frame in by_shape["readings"]]),
+        making.rows[PARTS.file],
+        making.lines[PARTS.file],
+        plain[PARTS.file].rows if PARTS.file in plain else (),
+        ledger,
+    )
     if not listed:
         making.add(BOATS, [dict(row) for row in known.rows.values()], list(known.lines.values()))
     translated = [one for one, _ in (*of_boats, *others)]
@@ -177,15 +191,17 @@ class _Reading:
     latest: date | None
     ledger: Ledger
     progress: Progress | None
-    total: int
+    mapped: Sequence[tuple[Grid, SourceMapping]]
     earliest: date | None = None
     done: int = 0
 
     def read(self, grid: Grid, source: SourceMapping) -> tuple[Translated, pd.DataFrame]:
         if self.progress:
-            self.progress(f"Reading {grid.place}", self.done, self.total)
+            self.progress(f"Reading {grid.place}", self.done, len(self.mapped))
         latest = self.latest + timedelta(days=366) if self.latest else None
-        one = translate(grid, source, self.decisions, self.earliest, latest)
+        others = [other for other, how in self.mapped if how is source and other is not grid]
+        beside = frozenset[str]().union(*(date_texts(other, source) for other in others))
+        one = translate(grid, source, self.decisions, self.earliest, latest, beside)
         self.ledger.findings.extend(one.findings)
         self.done += 1
         frame = one.frame

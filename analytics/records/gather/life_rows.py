@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from analytics.records.findings import Finding
+from analytics.records.gather.as_built import parse_window_or_none
 from analytics.records.gather.event_rows import between_invoice_and_launch, say
 from analytics.records.gather.ledger import Ledger
 from analytics.records.gather.other_rows import number_texts
@@ -102,10 +103,11 @@ def tell_flags(frame: pd.DataFrame, ledger: Ledger) -> None:
         holding = np.array([flag in text.split() for text in texts], dtype=bool)
         flagged = pd.Series(holding[codes], index=frame.index)
         if flag in ("informative", "degraded", "recall"):
-            flagged &= frame["reason"].ne("failed")  # counted as failed, and not as these say
+            # Counted as failed, or as not known, and not as these say.
+            flagged &= ~frame["reason"].isin(["failed", "unknown", ""])
         if flagged.any():
-            found = frame.loc[flagged, "reason_text"]
-            shown = ", ".join(dict.fromkeys(found.head(50)))[:200]
+            found = frame.loc[flagged, "reason_text"].unique()
+            shown = ", ".join(sorted(found)[:50])[:200]
             lines = frame.loc[flagged, "line"].tolist()
             say(ledger, lines, "reason", shown, expected, "noted", remedy, sort)
 
@@ -128,7 +130,7 @@ def _invoiced(
         ledger,
         some["line"].tolist(),
         "invoice_on",
-        ", ".join(some["invoice_on"].head(3)),
+        ", ".join(sorted(some["invoice_on"].unique())[:3]),
         "the date of the fitting",
         "assumed",
         "Fitted between the invoice and the launch after it, or within half a year where no "
@@ -158,6 +160,8 @@ def _two_without_side(
         if len(places) != 2:
             continue
         pair = [chosen[at] for at in places]
+        if _one_part(frame.loc[pair]):
+            continue
         for at, side in zip(pair, SIDES, strict=True):
             rows.at[at, "position"] = side
         first, second = frame.loc[pair, "line"].tolist()
@@ -175,6 +179,14 @@ def _two_without_side(
                 (second,),
             ),
         )
+
+
+def _one_part(pair: pd.DataFrame) -> bool:
+    """True where two rows bear the same serial, or the same job: one part entered twice."""
+    return any(
+        name in pair and bool(pair[name].iloc[0]) and pair[name].nunique() == 1
+        for name in ("serial", "job")
+    )
 
 
 def with_sound_days(
@@ -207,5 +219,8 @@ def with_sound_days(
     known = known.assign(seen_on=known["day"]).sort_values(["day", "line"], kind="stable")
     found = pd.merge_asof(asked, known, on="day", by=place).dropna(subset=["seen_on"])
     for at, day, line in zip(found["at"], found["seen_on"], found["line"], strict=True):
+        fitted = parse_window_or_none(rows[at]["fitted_on"])
+        if fitted is not None and day.date() < fitted.hi:
+            continue  # it may have been the part before
         rows[at] = {**rows[at], "last_sound_on": day.strftime("%Y-%m-%d")}
         lines[at] = (*lines[at], int(line))

@@ -63,6 +63,9 @@ def resolve(
         if name and hull and boat.casefold() not in (name.casefold(), _full(name, hull)):
             lines = frame.loc[codes == code, "line"].tolist()
             _say_by_hull(ledger, lines, name, boat, renamed=name in boats.names.earlier)
+        if name in decided and not hull:
+            applied = boat != name or name.casefold() not in folded
+            _say_decided(ledger, frame.loc[codes == code, "line"].tolist(), name, boat, applied)
     by_dates = [
         code
         for code, name in enumerate(called)
@@ -71,6 +74,16 @@ def resolve(
     if by_dates:
         frame = _settled(frame, frame.index[np.isin(codes, by_dates)], boats, ledger)
     return frame
+
+
+def _say_decided(ledger: Ledger, lines: list[int], name: str, boat: str, applied: bool) -> None:
+    remedy = (
+        f"Read as {boat}, as was decided."
+        if applied
+        else "A boat of this name is in the list, so that what was decided of the name is not "
+        "applied: take the decision back."
+    )
+    say(ledger, lines, "boat", name, "a boat of the list", "noted", remedy, "decided")
 
 
 def one_name_a_hull(
@@ -132,7 +145,8 @@ def _called(
                 return names.by_hull[known]
             if known in names.present:
                 return known
-    said = decided.get(name, name)
+    # A boat that is in the list is that boat, whatever was decided when it was not.
+    said = name if name.casefold() in folded else decided.get(name, name)
     present = folded.get(said.casefold(), said)
     return names.by_hull.get(present, present) or hull
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from analytics.records.numbers import written_number
 from analytics.records.tables import Table
 from analytics.records.vocabulary.phrases import normal
 
@@ -47,8 +48,8 @@ def readings_of(frame: pd.DataFrame) -> pd.DataFrame:
 
 
 def number_texts(numbers: pd.Series[float]) -> pd.Series[str]:
-    """Numbers with a decimal point and ten significant digits, blank where not known."""
+    """Numbers as the plain layout writes them, blank where not known."""
     codes, distinct = pd.factorize(numbers, use_na_sentinel=False)
     texts = np.empty(len(distinct), dtype=object)
-    texts[:] = ["" if np.isnan(one) else f"{one:.10g}" for one in distinct]
+    texts[:] = [written_number(one) for one in distinct]
     return pd.Series(texts[codes], index=numbers.index, dtype=object)

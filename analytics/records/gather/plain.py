@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from analytics.records.decided.decision import Decisions
 from analytics.records.decided.replay import Replayed, apply
 from analytics.records.files.grids import Grid
-from analytics.records.findings import Finding, FleetError
+from analytics.records.findings import Finding, FleetError, of_rows
 from analytics.records.table_rows import TableRows, read_rows
-from analytics.records.tables import TABLES, Table
+from analytics.records.tables import BOATS, TABLES, Table
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,8 @@ def plain_tables(grids: Mapping[str, Grid], decisions: Decisions) -> PlainTables
         By the table's file name.
     decisions : Decisions
     """
-    read, replays = {}, {}
+    read: dict[str, TableRows] = {}
+    replays: dict[str, Replayed] = {}
     stopped: list[Finding] = []
     for table in TABLES:
         if table.file in grids:
@@ -54,11 +55,15 @@ def plain_tables(grids: Mapping[str, Grid], decisions: Decisions) -> PlainTables
             except FleetError as error:
                 stopped += error.findings
                 continue
-            read[table.file], replays[table.file] = _decided(table, rows, decisions)
+            boats = read.get(BOATS.file)
+            listed = {cells["boat"] for _, cells in boats.rows} if boats else set()
+            read[table.file], replays[table.file] = _decided(table, rows, decisions, listed)
     return PlainTables(read, replays, stopped)
 
 
-def _decided(table: Table, rows: TableRows, decisions: Decisions) -> tuple[TableRows, Replayed]:
+def _decided(
+    table: Table, rows: TableRows, decisions: Decisions, boats: set[str]
+) -> tuple[TableRows, Replayed]:
     if not len(decisions):
         return rows, Replayed([], [], {}, frozenset())
     header = [name for name in rows.header if name]
@@ -72,11 +77,28 @@ def _decided(table: Table, rows: TableRows, decisions: Decisions) -> tuple[Table
     if "boat" in header and table.file != "boats.csv":
         words["boat"] = decisions.names
     kept = []
+    renamed: dict[tuple[str, str], list[int]] = {}
     for line, cells in replayed.rows:
         row = dict(zip(header, cells, strict=True))
         for name, said in words.items():
-            if row[name]:
-                row[name] = said.get(row[name], row[name])
+            before = row[name]
+            # A boat that is in the list is that boat, whatever was decided when it was not.
+            if before and not (name == "boat" and before in boats):
+                row[name] = said.get(before, before)
+                if name == "boat" and row[name] != before:
+                    renamed.setdefault((before, row[name]), []).append(line)
         kept.append((line, row))
     findings = [*rows.findings, *replayed.findings]
+    for (name, boat), lines in sorted(renamed.items()):
+        finding = Finding(
+            rows.grid.place,
+            None,
+            "boat",
+            name,
+            "a boat of the list",
+            "noted",
+            f"Read as {boat}, as was decided.",
+            "decided",
+        )
+        findings += of_rows(finding, lines)
     return replace(rows, rows=kept, findings=findings), replayed

@@ -15,8 +15,15 @@ rest (common practice, no source)."""
 Pair = tuple[Translated, pd.DataFrame]
 
 
-def without_lists_of_failures(pairs: list[Pair], *, others: bool, ledger: Ledger) -> list[Pair]:
-    """Leave out lists of lives in which every part failed, where another list tells of parts.
+def lists_of_failures(pairs: list[Pair]) -> frozenset[str]:
+    """Exports, by file and sheet, in which every part failed, as they stand."""
+    return frozenset(one.place for one, frame in pairs if _failures_alone(frame))
+
+
+def without_lists_of_failures(
+    pairs: list[Pair], alone: frozenset[str], others: frozenset[str], ledger: Ledger
+) -> list[Pair]:
+    """Leave out lists of lives in which every part failed, where another list tells of such parts.
 
     The parts that did not fail are missing from such a list; its failures stand
     in the other one or cannot be used, because nobody can say how many parts
@@ -26,15 +33,21 @@ def without_lists_of_failures(pairs: list[Pair], *, others: bool, ledger: Ledger
     ----------
     pairs : list of (Translated, DataFrame)
         Lists with a row per life.
-    others : bool
-        True where jobs or a table in the plain layout tell of parts as well.
+    alone : frozenset of str
+        From `lists_of_failures`, before any row was left out.
+    others : frozenset of str
+        Kinds of parts that jobs or a table in the plain layout tell of.
     ledger : Ledger
     """
-    alone = [_failures_alone(frame) for _, frame in pairs]
-    if not any(alone) or (all(alone) and not others):
-        return pairs
-    for (_, frame), only_failures in zip(pairs, alone, strict=True):
-        if only_failures:
+    elsewhere = set(others)
+    for one, frame in pairs:
+        if one.place not in alone:
+            elsewhere |= set(frame.get("kind", ()))
+    kept = []
+    for one, frame in pairs:
+        if one.place not in alone or not set(frame.get("kind", ())) <= elsewhere:
+            kept.append((one, frame))
+        elif len(frame):
             leave(
                 ledger,
                 frame["line"].tolist(),
@@ -46,7 +59,7 @@ def without_lists_of_failures(pairs: list[Pair], *, others: bool, ledger: Ledger
                 "of a part cannot be told. Export every part, also those still fitted.",
                 "only_failures",
             )
-    return [pair for pair, only in zip(pairs, alone, strict=True) if not only]
+    return kept
 
 
 def _failures_alone(frame: pd.DataFrame) -> bool:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -16,6 +14,7 @@ from analytics.records.findings import Finding, FleetError
 from analytics.records.history import accepted as log
 from analytics.records.history import rows
 from analytics.records.history.accepted import Accepted
+from analytics.records.history.writing import write_whole
 
 
 @dataclass(frozen=True)
@@ -74,23 +73,9 @@ def save_accepted(folder: Path, accepted: Accepted, table: pd.DataFrame) -> Acce
             if any(not finding.field for finding in findings):
                 raise FleetError([replace(one, done="stopped") for one in findings])
         text = text.rstrip("\n") + "\n" + log.entry_text(accepted)
-        _write(rows_file, content)
-        _write(log_file, text.encode())
+        write_whole(rows_file, content)
+        write_whole(log_file, text.encode())
     return accepted
-
-
-def _write(file: Path, content: bytes) -> None:
-    """Write a file beside the old one, then put it in its place in one step."""
-    handle, name = tempfile.mkstemp(prefix=f".{file.name}.", suffix=".part", dir=file.parent)
-    try:
-        with os.fdopen(handle, "wb") as part:
-            part.write(content)
-            part.flush()
-            os.fsync(part.fileno())
-        os.replace(name, file)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
 
 
 def load_accepted(folder: Path) -> AcceptedState | None:

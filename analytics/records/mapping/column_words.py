@@ -146,8 +146,14 @@ def _position(text: str) -> Meaning:
         return Meaning(read.position)
     sort = "side_by_number" if read.numbered else "words_unknown"
     return Meaning(
-        problem=("Each base counts in its own way. " if read.numbered else "")
-        + _say_it("position", text, read.position if not read.numbered else ""),
+        problem=(
+            # A word decided on holds in all files, and a number means another side in each.
+            "Each base counts in its own way: say for this file alone what it means, on the page "
+            f"of exports, section 2, or under [sources.words.position] in mapping.toml: "
+            f"{quoted(text)} is one of {', '.join(meanings('position') or ())}."
+            if read.numbered
+            else _say_it("position", text, read.position)
+        ),
         expected="port, starboard, single or both",
         sort=sort,
     )

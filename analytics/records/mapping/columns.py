@@ -370,6 +370,7 @@ def _tell_unread(
 
 def _examples(column: Column, which: Sequence[int], most: int = 3) -> str:
     """Some of the texts; they stand as they are, so that they can be looked for."""
-    texts = [column.texts[number] for number in which[:most]]
+    # In an order of their own: that of the rows may change from one export to the next.
+    texts = sorted(column.texts[number] for number in which)[:most]
     more = len(which) - len(texts)
     return ", ".join(texts) + (f" and {more} more" if more else "")

@@ -25,6 +25,7 @@ _ON_TOP = """\
 # which header stands over each thing that is read. A * in a file's name stands for whatever
 # changes from one export to the next. The first of the sources that names a file counts.
 # Words that are not listed under [sources.words] are read by the word lists.
+# Comments of your own are not kept when the program saves this file.
 """
 
 _SHAPES = (*SHAPES, LEAVE)

@@ -82,6 +82,11 @@ class FleetMapping:
 
     sources: tuple[SourceMapping, ...] = ()
 
+    def leaves(self, file: str) -> bool:
+        """True for a file of which it is said that it is left alone."""
+        shapes = {source.shape for source in self if source.names(file)}
+        return shapes == {"leave"}
+
     def of(self, grid: Grid) -> SourceMapping | None:
         """What is said of a grid, None where nothing is."""
         return next((source for source in self if source.is_of(grid)), None)

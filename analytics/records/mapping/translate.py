@@ -6,7 +6,6 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from itertools import chain, islice
 
 import numpy as np
 import pandas as pd
@@ -14,9 +13,9 @@ import pandas as pd
 from analytics.records.dating.styles import DateStyle, style_of
 from analytics.records.decided.decision import Decisions
 from analytics.records.decided.replay import Replayed, apply
-from analytics.records.files import limits
 from analytics.records.files.grids import FileSettings, Grid
-from analytics.records.findings import Done, Finding, FleetError
+from analytics.records.findings import Done, Finding
+from analytics.records.mapping.below_header import below_header
 from analytics.records.mapping.columns import (
     Column,
     Read,
@@ -27,14 +26,12 @@ from analytics.records.mapping.columns import (
     read_words,
     with_sides_said,
 )
-from analytics.records.mapping.document import changed_headers, same_header
+from analytics.records.mapping.document import same_header
 from analytics.records.mapping.fields import Field
-from analytics.records.mapping.header_rows import headers_named
 from analytics.records.mapping.model import FILE as MAPPING
 from analytics.records.mapping.model import SourceMapping
 from analytics.records.numbers import Marks, marks_of
 from analytics.records.totals import WORDS, is_totals_row, may_be_totals
-from analytics.records.vocabulary.phrases import normal
 
 _LETTER = re.compile(r"[^\W\d_]")
 
@@ -86,6 +83,7 @@ def translate(
     decisions: Decisions,
     earliest: date | None = None,
     latest: date | None = None,
+    beside: frozenset[str] = frozenset(),
 ) -> Translated:
     """Read a grid by its mapping.
 
@@ -98,6 +96,9 @@ def translate(
     earliest, latest : date, optional
         Between which dates of the fleet lie: they decide the century of a year
         of two figures.
+    beside : frozenset of str
+        Dates of other exports of the same mapping, as they stand: the program
+        that wrote them all writes its dates in one way.
 
     Raises
     ------
@@ -105,7 +106,7 @@ def translate(
         If a header that the mapping reads is gone, or the text breaks off.
     """
     findings = list(grid.findings)
-    header, header_row, lines = _below_header(grid, source, findings)
+    header, header_row, lines = below_header(grid, source, findings)
     now = {same_header(name): name for name in header}
     source = replace(
         source, columns={name: now[same_header(text)] for name, text in source.columns.items()}
@@ -127,7 +128,7 @@ def translate(
         if name in source.columns
     }
     fields = source.form().by_name
-    style = _style(source, columns, earliest, latest)
+    style = _style(source, columns, earliest, latest, beside)
     how = _How(
         source, decisions, style, earliest, latest, grid.chosen, _marks(columns, fields, grid)
     )
@@ -179,133 +180,6 @@ def _rejecting(read: Read) -> Read:
     )
 
 
-def _below_header(
-    grid: Grid, source: SourceMapping, findings: list[Finding]
-) -> tuple[list[str], int, list[tuple[int, list[str]]]]:
-    lines = grid.rows()
-    top = list(islice(lines, max(limits.TITLE_ROWS, grid.chosen.header_row or 0)))
-    if not top:
-        raise FleetError.because(
-            grid.place,
-            found="an empty sheet" if grid.sheet else "an empty file",
-            expected="a table as mapping.toml describes it",
-            remedy="Export it again, or remove it.",
-        )
-    wanted = set(map(same_header, (*source.headers, *source.columns.values())))
-    at = max(
-        range(len(top)),
-        key=lambda i: (
-            top[i][0] == grid.chosen.header_row,
-            len(wanted & set(map(same_header, headers_named(top[i][1])))),
-            -i,
-        ),
-    )
-    header = headers_named(top[at][1])
-    findings += _titles(grid, top[:at])
-    _notice_changes(grid, source, header, top[at][0], findings)
-    width = len(header)
-    rows: list[tuple[int, list[str]]] = []
-    for row, cells in chain(top[at + 1 :], lines):
-        if len(cells) < width:
-            cells = cells + [""] * (width - len(cells))
-        elif len(cells) > width:
-            if extra := [cell.strip() for cell in cells[width:] if cell.strip()]:
-                findings.append(_beyond(grid, row, extra, width))
-            cells = cells[:width]
-        rows.append((row, cells))
-    if grid.sheet:
-        while rows and not any(map(str.strip, rows[-1][1])):
-            rows.pop()  # a sheet ends where its last cell is, not where its formats end
-    return header, top[at][0], rows
-
-
-_TITLE = "Taken for a title and left out. Set header_row in fleet.toml if it is the header."
-_PURGED = (
-    "Taken for a title. It says that earlier records are gone: see that records_from in fleet.toml "
-    "is the day from which every removal is still there."
-)
-
-_GONE = re.compile(
-    r"destroy|purged|discarded|lost|thrown|vernicht|verlor|gelosch|detruit|perdu|destru|perdid|pers"
-)
-_BEFORE = re.compile(r"\b(before|prior|older|until|up to|vor|bis|avant|antes|prima|voor)\b")
-
-
-def _says_purged(title: str) -> bool:
-    words = normal(title)
-    return bool(_GONE.search(words) and _BEFORE.search(words))
-
-
-def _titles(grid: Grid, above: list[tuple[int, list[str]]]) -> list[Finding]:
-    titles = [
-        (row, " ".join(cell.strip() for cell in cells if cell.strip())) for row, cells in above
-    ]
-    return [
-        Finding(
-            grid.place,
-            row,
-            "",
-            title[:200],
-            "the header in the first row",
-            "noted",
-            _PURGED if _says_purged(title) else _TITLE,
-            "records_purged" if _says_purged(title) else "totals_and_titles",
-        )
-        for row, title in titles
-        if title
-    ]
-
-
-def _notice_changes(
-    grid: Grid, source: SourceMapping, header: list[str], row: int, findings: list[Finding]
-) -> None:
-    change = changed_headers(source, header)
-    if change.missing:
-        raise FleetError(
-            [
-                Finding(
-                    grid.place,
-                    row,
-                    gone,
-                    ", ".join(header)[:200],
-                    f"the header '{gone}', which {MAPPING} reads",
-                    "stopped",
-                    (f"'{near}' may be its new name. " if near else "")
-                    + f"Correct the name in {MAPPING}, or run 'tideworn map' on the folder.",
-                    "header_changed",
-                )
-                for gone, near in change.missing.items()
-            ]
-        )
-    findings += [
-        Finding(
-            grid.place,
-            row,
-            new,
-            new,
-            "the headers of the export for which the mapping was made",
-            "noted",
-            f"A new column: it is not read. Add it to {MAPPING} if it should be.",
-            "header_changed",
-        )
-        for new in change.new
-    ]
-
-
-def _beyond(grid: Grid, row: int, extra: list[str], width: int) -> Finding:
-    return Finding(
-        grid.place,
-        row,
-        "",
-        ",".join(extra)[:200],
-        f"{width} cells",
-        "noted",
-        "Cells beyond the last header are not read: put quotes round a text that holds the mark "
-        "between cells.",
-        "cell_unreadable",
-    )
-
-
 def _tell_of_something(
     grid: Grid,
     source: SourceMapping,
@@ -349,15 +223,35 @@ def _tell_of_something(
     return kept
 
 
+def date_texts(grid: Grid, source: SourceMapping) -> frozenset[str]:
+    """Every different date of an export, as it stands.
+
+    Raises
+    ------
+    FleetError
+        As `translate` does.
+    """
+    header, _, rows = below_header(grid, source, [])
+    fields = source.form().by_name
+    now = {same_header(name): at for at, name in enumerate(header)}
+    places = [
+        now[same_header(column)]
+        for name, column in source.columns.items()
+        if name in fields and fields[name].holds == "date"
+    ]
+    return frozenset(cells[at].strip() for _, cells in rows for at in places) - {""}
+
+
 def _style(
     source: SourceMapping,
     columns: Mapping[str, Column],
     earliest: date | None,
     latest: date | None,
+    beside: frozenset[str],
 ) -> DateStyle:
-    """How dates are written, by every date of the file: one program wrote them all."""
+    """How dates are written, by every date there is: one program wrote them all."""
     fields = source.form().by_name
-    texts = {
+    texts = beside | {
         text
         for name, column in columns.items()
         if fields[name].holds == "date"

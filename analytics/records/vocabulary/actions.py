@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from analytics.records.vocabulary.conditions import DECOYS, FAILED, FAILED_PERHAPS
+from analytics.records.vocabulary.doubt_words import CAUTION, GOOD, STOPPED
+from analytics.records.vocabulary.doubts import in_doubt
 from analytics.records.vocabulary.phrases import Found, Phrases, listed, normal
 from analytics.records.vocabulary.reasons import BOAT_LEFT
 
@@ -40,18 +42,15 @@ _REPLACED = listed(
     "swap, swapped out, swap out, swapping out, r and r, removed and renewed, in and out, "
     "repacked, repack, repacking, removed and replaced, r r, out and in, "
     "ersetzt*, erneuert*, gewechselt*, ausgewechselt, getauscht*, ausgetauscht*, austausch, "
-    "tausch, "
-    "wechsel, neu verpackt, neue packung, neu, neue, neuer, neues, "
+    "tausch, wechsel, neu verpackt, neue packung, neu, neue, neuer, neues, "
     "remplac*, change, changee, changement, renouvel*, echange, echangee, neuf, neuve, nouveau, "
-    "nouvelle, "
-    "sustitu*, reemplaz*, cambiad*, cambio, renovad*, nuevo, nueva, "
+    "nouvelle, sustitu*, reemplaz*, cambiad*, cambio, renovad*, nuevo, nueva, "
     "sostitu*, cambiat*, rinnovat*, nuovo, nuova, rimpiazzat*, "
     "vervang*, vernieuwd*, gewisseld, verwisseld, nieuw, nieuwe"
 )
 _FITTED = listed(
     "fitted, fit, fitting, installed, install, installation, installing, mounted, mount, "
-    "put in, putting in, puts in, first fit, "
-    "original fit, factory fit, fitted new, new fitted, "
+    "put in, putting in, puts in, first fit, original fit, factory fit, fitted new, new fitted, "
     "eingebaut*, neu eingebaut, ne eingebaut, montiert*, einbau, erstausrustung, verbaut, "
     "monte, montee, installe*, pose, posee, mise en place, montage, "
     "montad*, instalad*, colocad*, montat*, installat*, gemonteerd, ingebouwd, geplaatst, inbouw"
@@ -93,8 +92,7 @@ _UPKEEP = listed(
     "geschmiert*, gefettet*, nachgefettet*, nachgezogen*, angezogen*, nachgestellt*, eingestellt*, "
     "entluftet*, entlueftet*, gereinigt*, gewartet, wartung, wieder eingebaut, "
     "graisse*, resserre*, serre, regle, reglee, reglage, purge*, nettoye*, entretien, remonte, "
-    "remontee, "
-    "engrasad*, apretad*, reapretad*, ajustad*, purgad*, limpiad*, mantenimiento, "
+    "remontee, engrasad*, apretad*, reapretad*, ajustad*, purgad*, limpiad*, mantenimiento, "
     "ingrassat*, serrat*, regolat*, spurgat*, pulit*, manutenzione, rimontat*, "
     "gesmeerd*, ingevet*, aangedraaid*, nagesteld*, afgesteld*, ontlucht*, schoongemaakt*, "
     "onderhoud"
@@ -123,8 +121,7 @@ _MOVED = listed(
 _BOUGHT = listed(
     "bought, buy, purchased, purchase, ordered, order, on order, received, kit received, "
     "delivered, delivery, stock, stocked, to stock, into stock, for stock, in stock, spare, "
-    "spares, "
-    "goods in, issued, issue, drawn from stores, supplied, invoiced, quoted, "
+    "spares, goods in, issued, issue, drawn from stores, supplied, invoiced, quoted, "
     "replacement ordered, new ordered, new one ordered, new kit ordered, spare bought, "
     "gekauft*, bestellt*, geliefert*, lager, auf lager, eingelagert, ausgegeben, "
     "achete*, commande, commandee, recu, recue, livre, en stock, "
@@ -182,8 +179,7 @@ _WANTED = listed(
 )
 _WORK = listed(
     "replaced, replace, replacing, replacement, renewed, renew, renewing, renewal, changed, "
-    "change, "
-    "changing, new, swapped, fitted, repacked"
+    "change, changing, new, swapped, fitted, repacked"
 )
 _LATER = listed(
     "next, next lift, next haul, next haulout, next season, next winter, next year, next time, "
@@ -196,8 +192,7 @@ _STILL_TO_DO = (
     *_paired(
         listed(
             "need, needs, needed, needing, needs to be, needs a, should be, must be, will be, "
-            "to be, "
-            "due for, recommend, recommended, advise, advised, require, requires, required, "
+            "to be, due for, recommend, recommended, advise, advised, require, requires, required, "
             "quote for, quote to, "
             "plan to, planned for, awaiting, ought to be, have to be, has to be, had to be deferred"
         ),
@@ -212,6 +207,7 @@ _STILL_TO_DO = (
 )
 _READ_DECOYS = (
     *(phrase for phrase in DECOYS if not phrase.startswith("leak ")),
+    *CAUTION,
     *listed(
         "as new, like new, nearly new, new crack*, new noise, new vibration, new boat, "
         "new owner, new year, new season, new york, "
@@ -237,7 +233,7 @@ _PHRASES = Phrases(
         "fitted": _FITTED,
         "removed": _REMOVED,
         "failed": (*FAILED, *FAILED_PERHAPS, "new leak*"),
-        "seen": _SEEN,
+        "seen": (*_SEEN, *GOOD),
         "still_to_do": _STILL_TO_DO,
         "upkeep": _UPKEEP,
         "refurbished": _REFURBISHED,
@@ -280,6 +276,7 @@ _AGREE: dict[str, frozenset[str]] = {
     "left": frozenset({"seen"}),
 }
 _DRIPS = frozenset(FAILED_PERHAPS)
+_STOPPED = frozenset(STOPPED)
 _UNSURE = _DRIPS | frozenset(
     listed(
         "change, cambio, wechsel, tausch, moved, fit, fitting, mount, repair, repaired, "
@@ -355,11 +352,13 @@ def action_of(text: str) -> ActionRead:
         if of_it:
             named = next((one for one in of_it if one.listed not in _UNSURE), of_it[0])
             certain = not asked and _is_clear(named, text)
+            certain = certain and not (action == "failed" and in_doubt(text, found))
             if action not in ("failed", "seen"):
                 others = {one.meaning for one in held} - {action, "other"}
                 certain = certain and others <= _AGREE.get(action, frozenset())
                 # Dripped and was tightened: perhaps only adjusted, perhaps failing.
-                certain = certain and not (action == "upkeep" and "failed" in others)
+                wet = "failed" in others or any(one.listed in _STOPPED for one in held)
+                certain = certain and not (action == "upkeep" and wet)
                 certain = certain and not wanted and _STILL_ASKED.isdisjoint(normal(text).split())
             return ActionRead(action, certain, named.phrase, negated)
     if wanted:

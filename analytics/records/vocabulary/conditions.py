@@ -6,6 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from analytics.records.vocabulary.doubt_words import (
+    CAUTION,
+    EARLIER_FAILED,
+    GOOD,
+    NOT_DONE,
+    STOPPED,
+)
+from analytics.records.vocabulary.doubts import in_doubt
 from analytics.records.vocabulary.phrases import Found, Phrases, listed
 
 Condition = Literal["sound", "degraded", "failed", ""]
@@ -24,7 +32,10 @@ FAILED = (
         "beyond the limit, out of limits, out of limit, out of tolerance, outside limits, "
         "exceeds limit, exceeded limit, excess clearance, excessive clearance, excessive play, "
         "excessive wear, debonded, delaminated, came apart, fell apart, lost compression, "
-        "failed to seal, hung up, had had it, has had it, have had it, clapped out, "
+        "failed to seal, fails to seal, failing to seal, failure to seal, failed to hold, "
+        "fails to hold, failed to keep water out, not stopped leak*, never stopped leak*, "
+        "hasn t stopped leak*, hasnt stopped leak*, failed to stop leak*, "
+        "failed to stop the leak*, hung up, had had it, has had it, have had it, clapped out, "
         "packing shot, shot, cracked through, cracked thru, cracked right through, split through, "
         "worn thru, perished through, perished and leaking, blown out, blown seal, blown bellows, "
         "blown hose, seal blown, bellows blown, hose blown, bellows gone, seal gone, hose gone, "
@@ -39,7 +50,7 @@ FAILED = (
         "no longer watertight, no longer tight, no longer seal, no longer seals, "
         "no longer sealing, "
         "no longer holds, no longer holding, no longer works, no longer serviceable, "
-        "not watertight, "
+        "not watertight, not leak free, never leak free, no longer leak free, "
         "not tight, not sealing, not holding, not working, not serviceable, won t seal, wont seal, "
         "not within limits, not within limit, no longer within limits, not within tolerance, "
         "not in tolerance, no longer in tolerance, not within spec, not in spec, "
@@ -80,6 +91,7 @@ FAILED = (
 FAILED_PERHAPS = listed(
     "crept, crept forward, slipped, rotor moved, rotor slipped, weep*, drip*, seep*, sprays, "
     "spraying, sprayed, spray, defect, defects, faulty, fault, u s, "
+    "failed to pass, failed to work, failed to function, "
     "no good, no compression, no compression left, no spring left, gone, loose on tube, "
     "hot gland, overheat*, ran dry, run dry, running dry, dry run*, vastgelopen, "
     "excessive drip*, perished, blown, finished, past it, had it, done for, dead, died, packed up, "
@@ -123,17 +135,16 @@ _HALF = frozenset(
     )
 )
 SOUND = (
+    *GOOD,
     *listed(
         "sound, good, good condition, good order, very good, ok, okay, all ok, all good, fine, "
         "serviceable, "
         "satisfactory, acceptable, as new, like new, in order, all in order, within limits, "
         "within limit, in limits, inside limits, in tolerance, within tolerance, "
         "within tolerances, inside tolerance, in spec, within spec, within service limit*, "
-        "drip free, dry, tight, watertight, undamaged, intact, "
+        "dry, tight, watertight, undamaged, intact, "
         "healthy, "
-        "leak free, leakfree, leakproof, leak proof, leak tight, still good, still ok, "
-        "still sound, "
-        "still tight, works well, working well, "
+        "still good, still ok, still sound, still tight, works well, working well, "
         "works ok, works fine, working, passed, pass, "
         "nothing wrong, "
         "no issues, no issue, no problem, no problems, no concerns, no action needed, "
@@ -144,7 +155,7 @@ SOUND = (
         "im rahmen, in toleranz, in der toleranz, innerhalb toleranz, innerhalb der toleranz, "
         "ohne beanstandung, keine mangel, keine maengel, "
         "bon, bonne, bon etat, en bon etat, etanche, rien a signaler, ras, conforme, "
-        "ne fuit pas, ne fuit plus, dans les tolerances, dans la tolerance, "
+        "dans les tolerances, dans la tolerance, "
         "usure normale, jeu normal, admissible, en tolerancia, dentro de tolerancia, "
         "dentro de limites, aceptable, in tolleranza, entro i limiti, nei limiti, accettabile, "
         "binnen tolerantie, binnen de grenzen, acceptabel, "
@@ -164,6 +175,8 @@ _NOT_THE_PARTS = tuple(
 )
 DECOYS = (
     *_NOT_THE_PARTS,
+    *EARLIER_FAILED,
+    *NOT_DONE,
     *listed(
         "dripless*, drip less, drip rate*, drip tight, shot blast*, shot peen*, point mort, "
         "temps mort, angle mort, duty rota, yard rota, crew rota, staff rota, on rota, hs code*, "
@@ -212,10 +225,11 @@ _PHRASES = Phrases(
         "failed": (*FAILED, *FAILED_PERHAPS),
         "degraded": DEGRADED,
         "sound": SOUND,
-        "": DECOYS,
+        "": (*DECOYS, *CAUTION),
     }
 )
 _PERHAPS = frozenset(FAILED_PERHAPS) | _HALF
+_STOPPED = frozenset(STOPPED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,13 +273,17 @@ def condition_of(text: str) -> ConditionRead:
                 certain = not asked and _beside(allowed, held)
                 return ConditionRead("sound", certain, allowed.phrase, negated)
             named = clear or held[0]
-            return ConditionRead(condition, clear is not None and not asked, named.phrase, negated)
+            doubted = asked or (condition == "failed" and in_doubt(text, found))
+            return ConditionRead(
+                condition, clear is not None and not doubted, named.phrase, negated
+            )
     sound = [one for one in found if one.meaning == "sound"]
     held = [one for one in sound if not one.negated]
     if held:
-        return ConditionRead(
-            "sound", not (asked or (negated and len(held) < len(sound))), held[0].phrase, negated
-        )
+        # It did leak, and whether it will again nobody can say.
+        doubted = asked or any(one.listed in _STOPPED for one in held)
+        certain = not (doubted or (negated and len(held) < len(sound)))
+        return ConditionRead("sound", certain, held[0].phrase, negated)
     denied = [one for one in found if one.negated and not one.supposed and one.meaning != "sound"]
     if denied and not any(one.supposed for one in found):
         return ConditionRead("sound", not asked, denied[0].phrase, negated)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from analytics.records.vocabulary.doubt_words import FEARED
 from analytics.records.vocabulary.matching import Entry, Index, Match, listed
 
 REACH = 4
@@ -28,7 +29,8 @@ NEGATIONS = Index(
             "sans, pas, jamais, aucun*, sin, nunca, ningun*, ni, senza, nessun*, "
             "niet, geen, nooit, zonder, vrij van"
         ),
-        SUPPOSED: listed(
+        SUPPOSED: FEARED
+        + listed(
             "before it, before they, before any, to prevent, prevent, "
             "preventing, to avoid, avoid, avoiding, in case, risk of, might, could fail, "
             "could leak, likely to, about to, unlikely to, if, unsure, not sure, not certain, "
@@ -107,6 +109,11 @@ _NOT_BEHIND = frozenset(
         "festgestellt, gevonden"
     )
 )
+# "Leaks no more": but "leaks no longer contained" denies nothing.
+_NO_LONGER = frozenset(listed("more, longer"))
+_GOES_BEHIND = frozenset(
+    listed("now, at, in, on, once, with, following, and, under, today, thanks")
+)
 
 
 def looked_for(words: list[str], gaps: list[str]) -> Iterator[Match]:
@@ -147,7 +154,10 @@ def negated_phrases(
             if reached in starts and told.get(reached) != _NEGATED:
                 told[reached] = how
     for match in matches:
-        if _denied_behind(words, gaps, match.end, looked_for=match.start in told):
+        # "Leaking no longer watertight": the second phrase is no denial of the first.
+        if match.end not in starts and _denied_behind(
+            words, gaps, match.end, looked_for=match.start in told
+        ):
             told[match.start] = _NEGATED
     return told
 
@@ -204,6 +214,13 @@ def _denied_behind(words: list[str], gaps: list[str], end: int, *, looked_for: b
     after = "" if ends else words[end + 1]
     if _BREAK_BEHIND.search(gaps[end]):
         return looked_for and word in _NONE_BEHIND and (ends or after in _NOT_BEHIND)
+    if word == "no" and after in _NO_LONGER and not ends:
+        behind = end + 2
+        return (
+            behind == len(words)
+            or bool(BREAK.search(gaps[behind]))
+            or words[behind] in _TURNS | _GOES_BEHIND
+        )
     if word in _NO_BEHIND:
         return ends or after in _NOT_BEHIND
     return word == "not" and after in _NOT_BEHIND

@@ -18,6 +18,8 @@ from analytics.records.vocabulary.conditions import (
     allowed_by,
     leaks_through,
 )
+from analytics.records.vocabulary.doubt_words import CAUTION
+from analytics.records.vocabulary.doubts import in_doubt
 from analytics.records.vocabulary.phrases import Found, Phrases, listed, normal
 
 BOAT_LEFT = listed(
@@ -214,7 +216,7 @@ _PHRASES = Phrases(
         "degraded": DEGRADED,
         "sound": SOUND,
         "by_age": _BY_AGE,
-        "planned": _PLANNED,
+        "planned": (*_PLANNED, *CAUTION),
         "looked": _LOOKED,
         "recall": _RECALL,
         "warranty": _WARRANTY,
@@ -326,6 +328,7 @@ def reason_of(text: str) -> ReasonRead:
     through = named is not None and named.meaning == "failed" and leaks_through(found)
     if named is not None and named.listed in _UNSURE and not through:
         certain = certain and alone and named.listed in _CLEAR_ALONE
+    certain = certain and not (reason == "failed" and in_doubt(text, found))
     flags = [flag for meaning, flag in _FLAGS.items() if meaning in by_meaning]
     if "degraded" in flags and not by_meaning.keys().isdisjoint(("failed", "bad_fit")):
         flags.remove("degraded")

@@ -210,3 +210,17 @@ def test_a_hundred_thousand_findings_take_seconds() -> None:
     table = attention(findings, lives)
     assert table["rows_touched"].sum() == n
     assert table["boats"].tolist() == [250, 250]
+
+
+def test_a_word_that_was_read_as_unknown_changes_the_results() -> None:
+    """Only noted, and all the same another reason than the one written."""
+    table = lines(
+        found(2, "words_unknown", done="noted", field="reason"),
+        found(3, "words_unknown", done="rejected", field="reason"),
+        found(4, "cell_unreadable", done="noted"),
+    )
+    assert table["effect"].to_dict() == {
+        "words_unknown bellows [noted]": "changes",
+        "words_unknown bellows": "loses",
+        "cell_unreadable bellows [noted]": "informs",
+    }

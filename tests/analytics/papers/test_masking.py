@@ -7,12 +7,11 @@ from memory). How people write names, and which words are none: common practice,
 
 import unicodedata
 
-import pandas as pd
 import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from analytics.papers.masking import MASK, masked, masked_column, people_in
+from analytics.papers.masking import MASK, masked, people_in
 
 BOATS = frozenset(["Penny Wren", "Quiet Otter", "Swift 43", "North Quay"])
 PEOPLE = people_in(["Tamsin Orrery", "Quill, Bartholomew", "Jan van der Hulk / Wim O'Tarn", "KV"])
@@ -126,13 +125,6 @@ def test_letters_with_marks_however_they_are_stored() -> None:
     for form in ("NFC", "NFD"):
         text = unicodedata.normalize(form, "von Zoë Müllak. Müllak war da")
         assert masked(text, people) == "von (name). (name) war da"
-
-
-def test_a_column() -> None:
-    column = pd.Series(["by Ida", None, "dry", "by Ida"], index=[3, 4, 5, 6])
-    shown = masked_column(column, frozenset())
-    assert shown.tolist() == ["by (name)", None, "dry", "by (name)"]
-    assert shown.index.tolist() == [3, 4, 5, 6]
 
 
 WORDS = st.text(st.sampled_from("abcdeëlmorst"), min_size=2, max_size=8).map(str.capitalize)

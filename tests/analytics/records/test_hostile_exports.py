@@ -8,6 +8,7 @@ from analytics import intake, job
 from analytics.papers.files import csv_text
 from analytics.records.files.folder import folder_files
 from analytics.records.findings import FleetError
+from analytics.records.mapping.model import SourceMapping
 from tests.analytics.records.exports import typed, xlsx, zipped
 from tests.analytics.records.mapped_folder import (
     Export,
@@ -88,8 +89,14 @@ def test_a_half_written_workbook_that_the_mapping_names_stops() -> None:
             opened(Export("book.xlsx", half, said.source), other)
         # What cannot be opened, and not also that what it holds is missing.
         assert {one.file for one in stopped.value.findings} == {"book.xlsx"}
-    # The same file of which nothing is said is passed over aloud, as nobody misses it.
-    records = read(Export("strange.xlsx", book[:300], None), other)
+    # So does one of which nothing is said: it may hold half of the fleet. Left alone by the
+    # mapping, it is passed over aloud.
+    with pytest.raises(FleetError) as stopped:
+        opened(Export("strange.xlsx", book[:300], None), other)
+    assert [one.file for one in stopped.value.findings] == ["strange.xlsx"]
+    assert "mapping.toml" in stopped.value.findings[0].remedy
+    left = SourceMapping("strange.xlsx", "leave")
+    records = read(Export("strange.xlsx", book[:300], left), other)
     (finding,) = [one for one in records.findings if one.file == "strange.xlsx"]
     assert finding.done == "ignored"
 

@@ -34,6 +34,32 @@ def told(assembled: Assembled, sort: str) -> Told:
     return one
 
 
+def test_an_end_of_a_part_that_nobody_fitted_is_told() -> None:
+    one_end = read(event("2016-07-01", "failed"), event("2016-12-01", "replaced"))
+    assert not [one for one in one_end.findings if one.sort == "fit_date_unknown"]
+    two = read(event("2016-07-01", "failed"), event("2018-12-01", "replaced"))
+    finding = told(two, "fit_date_unknown")
+    assert (finding.line, finding.found, finding.beside) == (3, "replaced 2018-12-01", 2)
+    # Something was in place in between: it is the life of that part that ends.
+    between = read(
+        event("2016-07-01", "failed"),
+        event("2016-10-01", "seen", condition="sound"),
+        event("2016-12-01", "replaced", "replaced_sound"),
+    )
+    assert spans(between) == [
+        ("", "2016-07-01", "failed"),
+        ("", "2016-12-01", "replaced_sound"),
+        ("2016-12-01", "", ""),
+    ]
+
+
+def test_worn_without_a_reason_is_not_said_to_count_as_sound() -> None:
+    worn = {"flags": "degraded"}
+    unknown = read(event("2019-05-02", "replaced", "unknown", **worn))
+    assert not [one for one in unknown.findings if one.sort == "seen_degraded"]
+    assert told(read(event("2019-05-02", "replaced", "other_work", **worn)), "seen_degraded")
+
+
 def test_a_row_has_every_column_of_the_plain_layout() -> None:
     (life,) = read(event("2014-06-03", "fitted")).lives
     assert tuple(life) == LIFE_COLUMNS
@@ -70,9 +96,19 @@ def test_a_row_has_every_column_of_the_plain_layout() -> None:
             id="renewed 60 days after the failure",
         ),
         pytest.param(
-            [("2019-05-02", "failed", ""), ("2019-07-02", "replaced", "unknown")],
-            [("", "2019-05-02", "failed"), ("", "2019-07-02", "unknown"), ("2019-07-02", "", "")],
-            id="61 days after: another end",
+            [("2019-05-02", "failed", ""), ("2020-05-01", "replaced", "unknown")],
+            [("", "2019-05-02", "failed"), ("2020-05-01", "", "")],
+            id="renewed 365 days after it, and nothing fitted or seen between: one end",
+        ),
+        pytest.param(
+            [("2019-05-02", "failed", ""), ("2019-11-02", "removed", "replaced_sound")],
+            [("", "2019-05-02", "failed")],
+            id="taken out half a year after the failure",
+        ),
+        pytest.param(
+            [("2019-05-02", "failed", ""), ("2020-05-02", "replaced", "unknown")],
+            [("", "2019-05-02", "failed"), ("", "2020-05-02", "unknown"), ("2020-05-02", "", "")],
+            id="366 days after: another end",
         ),
         pytest.param(
             [("2019-05-02", "failed", ""), ("2019-05-20", "removed", "accident")],

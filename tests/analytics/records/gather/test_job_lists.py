@@ -211,6 +211,105 @@ def test_inspections_say_so_of_lists_of_lives_too() -> None:
     assert _rejected(records, "inspections.csv") == REJECTED
 
 
+def _inspected(*found: str):  # type: ignore[no-untyped-def]
+    header = "Boat|Side|Item|Date|Finding|What|Reading|Unit\n"
+    return export("inspections.csv", "readings", INSPECTED, header + "\n".join(found))
+
+
+def _list_of_lives(*lives: str):  # type: ignore[no-untyped-def]
+    columns = {
+        "boat": "B", "position": "S", "kind": "K", "fitted_on": "I", "removed_on": "O",
+        "reason": "W",
+    }  # fmt: skip
+    return export("lives.csv", "lives", columns, "B|S|K|I|O|W\n" + "\n".join(lives), order="day")
+
+
+def test_a_part_found_failed_that_the_list_says_stayed_is_told() -> None:
+    lives = _list_of_lives(
+        "Penny Wren||bellows|03/05/2016||",
+        "Penny Wren||lip seal|03/05/2016|25/05/2019|by age",
+        "Penny Wren||face seal|03/05/2016|25/05/2018|by age",
+        "Penny Wren||cutless bearing|03/05/2016|25/05/2018|worn out, failed",
+        "Penny Wren||cutless bearing|25/05/2018||",
+    )
+    names = ("bellows", "lip seal", "face seal", "cutless bearing")
+    inspected = [f"Penny Wren||{name}|13/05/2018|leaking|||" for name in names]
+    records = read(BOATS, lives, _inspected(*inspected))
+    assert counts(records, "inspections.csv") == {"rows_read": 4, "used": 1, "ignored": 3}
+    still, later = told(records, "failed_seen")
+    assert (still.row, still.done) == (2, "ignored")
+    assert "row 2 of lives.csv says that it is still fitted" in still.expected
+    assert "fill in when it came out" in still.remedy
+    assert later.row == 3
+    assert "row 3 of lives.csv says replaced_sound, 2019-05-25" in later.expected
+    (soon,) = told(records, "reasons_differ")
+    assert soon.row == 4
+    # The lives are those of the list.
+    assert [one[0] for one in rows(records, "parts.csv", "reason")] == [
+        "", "replaced_sound", "replaced_sound", "failed", ""
+    ]  # fmt: skip
+
+
+def test_an_inspection_that_measured_is_used_and_still_says_what_failed() -> None:
+    lives = _list_of_lives("Penny Wren||cutless bearing|03/05/2016||")
+    inspected = _inspected("Penny Wren||cutless bearing|13/05/2018|past limit|Clearance|2.5|mm")
+    records = read(BOATS, lives, inspected)
+    assert counts(records, "inspections.csv") == {"rows_read": 1, "used": 1}
+    assert [(one.row, one.done) for one in told(records, "failed_seen")] == [(2, "noted")]
+
+
+def test_inspections_of_parts_that_no_list_tells_of_are_not_counted_as_used() -> None:
+    lives = _list_of_lives("Penny Wren||bellows|03/05/2016|25/05/2019|by age")
+    inspected = _inspected(
+        "Penny Wren||bellows|13/03/2018|dry|||",
+        "Penny Wren||bellows|13/03/2021|dry|||",
+        "Penny Wren||lip seal|13/03/2018|dry|||",
+        "Quiet Otter|P|lip seal|13/03/2018|leaking|||",
+    )
+    records = read(BOATS, lives, inspected)
+    assert counts(records, "inspections.csv") == {"rows_read": 4, "used": 1, "ignored": 3}
+    place, day = sorted(told(records, "inspection_unused"), key=lambda one: -len(one.rows))
+    assert (place.rows, place.found) == ((4, 5), "lip_seal")
+    assert day.rows == (3,)
+    assert "in place on that day" in day.expected
+
+
+def test_a_list_in_the_plain_layout_is_held_against_inspections_too() -> None:
+    parts = plain("parts.csv", "boat|kind|fitted_on\nPenny Wren|bellows|2016-05-03")
+    records = read(BOATS, parts, _inspected("Penny Wren||bellows|13/03/2018|leaking|||"))
+    (finding,) = told(records, "failed_seen")
+    assert "row 2 of parts.csv" in finding.expected
+    assert counts(records, "inspections.csv") == {"rows_read": 1, "ignored": 1}
+
+
+def test_an_inspection_before_the_fitting_says_nothing_of_the_part() -> None:
+    lives = _list_of_lives(
+        "Penny Wren||bellows|01/07/2016|25/05/2019|leaking",
+        "Penny Wren||lip seal|2015|25/05/2019|leaking",
+    )
+    inspected = [f"Penny Wren||{name}|01/05/2015|dry|||" for name in ("bellows", "lip seal")]
+    records = read(BOATS, lives, _inspected(*inspected))
+    # In a fitting's window of a year it may have been the part before.
+    assert rows(records, "parts.csv", "last_sound_on") == [("",), ("",)]
+    assert not told(records, "dates_disagree")
+    assert counts(records, "inspections.csv") == {"rows_read": 2, "used": 1, "ignored": 1}
+
+
+def test_a_job_that_ends_before_it_begins_is_of_its_first_day() -> None:
+    columns = {"boat": "Boat", "on": "From", "until": "To", "kind": "Part", "action": "Work"}
+    work = export(
+        FILE, "events", columns,
+        "Boat|From|To|Part|Work\nPenny Wren|13/05/2018|20/05/2017|bellows|replaced",
+    )  # fmt: skip
+    records = read(BOATS, work)
+    assert rows(records, "parts.csv", "fitted_on", "removed_on") == [
+        ("", "2018-05-13"), ("2018-05-13", "")
+    ]  # fmt: skip
+    (finding,) = told(records, "dates_disagree")
+    assert (finding.file, finding.row, finding.field) == (FILE, 2, "until")
+    assert (finding.found, finding.done) == ("2017-05-20", "assumed")
+
+
 def _rejected(records, file: str) -> dict[int, str]:  # type: ignore[no-untyped-def]
     return {
         row: why.sort

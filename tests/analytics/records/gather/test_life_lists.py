@@ -102,6 +102,29 @@ def test_two_rows_alike_without_a_side_are_one_on_each() -> None:
     assert counts(read(TWINS, lives(three)), FILE) == {"rows_read": 3, "rejected": 3}
 
 
+@pytest.mark.parametrize(("header", "field"), [("Serial", "serial"), ("Job", "job")])
+def test_two_rows_of_one_serial_or_job_are_one_part_entered_twice(header: str, field: str) -> None:
+    def read_with(first: str, second: str):  # type: ignore[no-untyped-def]
+        row = "Quiet Otter|face seal||25/05/2018|25/05/2020|leaking"
+        text = f"Vessel|Item|Side|In|Out|Why|{header}\n{row}|{first}\n{row}|{second}"
+        return read(TWINS, export(FILE, "lives", {**COLUMNS, field: header}, text))
+
+    assert counts(read_with("A1", "A1"), FILE) == {"rows_read": 2, "rejected": 2}
+    for marks in (("A1", "A2"), ("", "")):
+        records = read_with(*marks)
+        assert rows(records, "parts.csv", "position") == [("port",), ("starboard",)]
+
+
+def test_worn_without_a_reason_is_not_said_to_count_as_sound() -> None:
+    known = "Penny Wren|lip seal||03/04/2016|25/04/2019|worn, renewed by age"
+    records = read(
+        TWINS, lives(f"Penny Wren|bellows||03/04/2016|25/04/2019|no leak, worn\n{known}")
+    )
+    assert rows(records, "parts.csv", "reason") == [("unknown",), ("replaced_sound",)]
+    assert [one.rows for one in told(records, "reason_missing")] == [(2,)]
+    assert {one.rows for one in told(records, "cause_in_free_text")} == {(3,)}
+
+
 def test_sides_by_number_wait_for_the_mapping() -> None:
     numbered = "Quiet Otter|lip seal|1|25/05/2018||\nQuiet Otter|lip seal|Eng 2|25/05/2018||"
     records = read(TWINS, lives(numbered))
@@ -361,7 +384,7 @@ def test_plain_and_mapped_lists_stand_beside_each_other() -> None:
     ]  # fmt: skip
     assert counts(fleet.records, "parts.csv") == {"rows_read": 2, "used": 1, "merged": 1}
     assert fleet.reconciliation().startswith(
-        "4 rows of 2 files and sheets read = 3 used + 1 merged"
+        "4 rows about parts in 2 files and sheets read = 3 used + 1 merged"
     )
 
 

@@ -123,3 +123,19 @@ def test_what_was_done_about_dates_is_one_finding_a_sort() -> None:
         "placeholder_date": ("noted", (6,)),
         "cell_unreadable": ("assumed", (7,)),
     }
+
+
+def test_examples_are_the_same_whatever_the_order_of_the_rows() -> None:
+    cells = ["spring 16", "2015-05", "25/05/15", "", "2017-08", "2017-09", "2014-01"]
+    earliest, latest = date(2005, 1, 1), date(2024, 12, 31)
+    style, _ = style_of(cells, earliest=earliest, latest=latest)
+
+    def told(*of_rows: str) -> dict[str, str]:
+        read = read_dates(ON, column(*of_rows), style, earliest, latest)
+        return {one.sort: one.found for one in read.findings}
+
+    assert told(*cells) == told(*reversed(cells))
+    assert told(*cells) == {
+        "month_or_season_only": "2014-01, 2015-05, 2017-08 and 2 more",
+        "short_year": "25/05/15, spring 16",
+    }
