@@ -13,10 +13,9 @@ import pandas as pd
 
 from analytics.ageing.clocks import Nodes, collapsed, nodes_of
 from analytics.ageing.families import FAMILIES
+from analytics.ageing.maximum import MaximumLikelihood, maximum_likelihood
 from analytics.ageing.posterior import (
-    MaximumLikelihood,
     Posterior,
-    maximum_likelihood,
     posterior_of,
     prior_of,
     worn_failures,

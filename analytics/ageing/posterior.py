@@ -78,33 +78,6 @@ class Posterior:
         return self.kind.early_days / DAYS_PER_YEAR
 
 
-@dataclass(frozen=True)
-class MaximumLikelihood:
-    """The wear-out parameters that make the lives most likely.
-
-    Attributes
-    ----------
-    log_shape, log_scale : float
-        In the family's own terms.
-    log_likelihood : float
-        At the maximum, in densities per unit of the clock.
-    """
-
-    log_shape: float
-    log_scale: float
-    log_likelihood: float
-
-    @property
-    def shape(self) -> float:
-        """Shape of the family."""
-        return float(np.exp(self.log_shape))
-
-    @property
-    def scale(self) -> float:
-        """Scale on the clock."""
-        return float(np.exp(self.log_scale))
-
-
 def log_prior(family: Family, prior: Prior, rows: Floats) -> Floats:
     """Log density of the prior at rows of (log shape, log scale[, log-odds of early]).
 
@@ -210,41 +183,6 @@ def point(kind: Kind, log_shape: float, log_scale: float) -> Posterior:
     """A single point as a posterior: what follows if the parameters were known."""
     theta = Parameters(np.array([log_shape]), np.array([log_scale]), np.zeros(1))
     return Posterior(kind, theta, np.zeros(1), 1.0, "point")
-
-
-def maximum_likelihood(family: Family, nodes: Nodes) -> MaximumLikelihood | None:
-    """Maximum-likelihood wear-out parameters, all failures taken as wear-out.
-
-    Returns
-    -------
-    MaximumLikelihood or None
-        None where it does not exist: fewer than two failures, or failures that
-        a curve of any sharpness explains ever better.
-    """
-    failed = nodes.outcome != 2
-    if nodes.count[failed].sum() < 2:
-        return None
-    log_ages = np.log(np.maximum(nodes.upper, 1e-9))
-    middle = float(np.average(log_ages, weights=nodes.weight))
-
-    def loss(row: Floats) -> float:
-        theta = Parameters.from_rows(row[None, :])
-        value = float(log_likelihood(family, theta, nodes, 1.0)[0])
-        return -value if np.isfinite(value) else 1e12
-
-    starts = [np.array([np.log(k * family.shape_unit), middle + d]) for k in (0.7, 1.5, 3.0, 8.0)
-              for d in (0.0, 0.7, 2.0)]  # fmt: skip
-    best = min(starts, key=loss)
-    found = minimize(
-        loss,
-        best,
-        method="Nelder-Mead",
-        options={"xatol": 1e-9, "fatol": 1e-10, "maxiter": 4000, "maxfev": 4000},
-    )
-    # Outside these shapes the optimiser is running away, not converging.
-    if not found.success or not np.log(0.05) < found.x[0] - np.log(family.shape_unit) < np.log(40):
-        return None
-    return MaximumLikelihood(float(found.x[0]), float(found.x[1]), -float(found.fun))
 
 
 def worn_failures(nodes: Nodes, early_days: int) -> float:

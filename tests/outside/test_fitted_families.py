@@ -19,7 +19,8 @@ from analytics.ageing.clocks import Nodes
 from analytics.ageing.curves import life_at
 from analytics.ageing.families import FAMILIES
 from analytics.ageing.likelihood import Parameters, log_likelihood
-from analytics.ageing.posterior import MaximumLikelihood, maximum_likelihood, point
+from analytics.ageing.maximum import MaximumLikelihood, maximum_likelihood
+from analytics.ageing.posterior import point
 from analytics.records.kinds import unknown_kind
 from tests.outside.fleets import bearing_cages
 from tests.outside.known_ages import lives_inspected, lives_seen_through

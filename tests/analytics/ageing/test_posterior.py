@@ -11,9 +11,9 @@ from analytics.ageing import posterior as sampler
 from analytics.ageing.clocks import Nodes
 from analytics.ageing.families import FAMILIES
 from analytics.ageing.likelihood import Parameters, log_likelihood
+from analytics.ageing.maximum import maximum_likelihood
 from analytics.ageing.posterior import (
     log_prior,
-    maximum_likelihood,
     point,
     posterior_of,
     prior_rows,
