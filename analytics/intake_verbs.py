@@ -150,8 +150,7 @@ def say_changes(terminal: Terminal, fleet: job.Fleet, folder: Path) -> dict[str,
     else:
         terminal.say(
             f"Since the exports accepted on {when}: {found.same:,} rows the same, "
-            f"{len(found.new):,} new, {len(found.changed):,} changed, "
-            f"{len(found.vanished):,} gone.",
+            f"{found.new_told()}, {len(found.changed):,} changed, {len(found.vanished):,} gone.",
             style="bold",
         )
         for finding in fleet.mask.findings(found.findings()):

@@ -66,6 +66,8 @@ def show(desk: Desk, mapping: FleetMapping, asked: Asked, fleet: Fleet) -> None:
     )
     if not by.strip():
         st.caption("Say who accepts: a name or initials.")
+    elif not sure:
+        st.caption("Tick above that the files named there are to be written over.")
     if clicked:
         try:
             _accept(desk, own, folder, by, note)

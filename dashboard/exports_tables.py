@@ -182,7 +182,8 @@ def attention(groups: pd.DataFrame, kept: Mapping[str, str]) -> pd.DataFrame:
             "What was found": groups["says"],
             "It does": groups["effect"].map(says.EFFECTS),
             "Rows": groups["rows_touched"],
-            "Boats": groups["boats"],
+            # Rows that are left out are of no part in service: nothing is counted for them.
+            "Boats": groups["boats"].where(groups["boats"] > 0),
             "What to do": groups["remedy"],
             "Kept": [kept.get(group, "") for group in groups["group"]],
         }

@@ -214,7 +214,7 @@ def since(last: Accepted, found: Changes) -> str:
     """How many rows are new, changed and gone."""
     return (
         f"Since the exports accepted on {last.when:%Y-%m-%d %H:%M} UTC by {plain(last.who)}: "
-        f"{found.same:,} rows the same, {len(found.new):,} new, {len(found.changed):,} changed, "
+        f"{found.same:,} rows the same, {found.new_told()}, {len(found.changed):,} changed, "
         f"{len(found.vanished):,} gone."
     )
 

@@ -195,3 +195,14 @@ def test_a_further_export_under_another_name_is_the_same_list(tmp_path: Path) ->
     # Two boats and three lives as before.
     assert (found.same, len(found.new), len(found.changed), len(found.vanished)) == (5, 1, 0, 0)
     assert len(fleet.lives.table) == 4
+
+
+def test_new_rows_that_are_not_used_are_said(tmp_path: Path) -> None:
+    for name, content in folder(BOATS, LIVES).items():
+        (tmp_path / name).write_bytes(content)
+    intake.accept(tmp_path, job.open_fleet(intake.of_folder(tmp_path)), "A. Tester")
+    later = b"Quiet Otter,cutless,2025-02-03,,\nPenny Wren,lip seal,2024-02-03,,\n"
+    (tmp_path / LIVES.file).write_bytes(LIVES.content + later)
+    _, found = intake.since_accepted(job.open_fleet(intake.of_folder(tmp_path)), tmp_path)
+    assert found is not None
+    assert found.new_told() == "2 new (1 of them not used: see what was found)"

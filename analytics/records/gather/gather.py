@@ -180,7 +180,19 @@ def gather(
     unsaid = replace(ledger, out={}, used=set(), findings=[])
     unread = unread_rows(whole, ledger, lambda rows: resolve(rows, boats, decisions.names, unsaid))
     tables, traces = together(making, plain, ledger, listed=bool(listed))
-    return Gathered(tables, traces, ledger, tuple(translated), unread)
+    # The rest of the fields are in the tables now, and would only be held a second time.
+    told = [
+        replace(one, frame=one.frame[[name for name in one.frame if name in _STILL_ASKED]])
+        for one in translated
+    ]
+    return Gathered(tables, traces, ledger, tuple(told), unread)
+
+
+_STILL_ASKED = frozenset(
+    {"line", "row", "person"}
+    | {f"{name}_{end}" for name in ("on", "until", "read_on") for end in ("lo", "hi")}
+)
+"""Fields of an export that are asked for once it is gathered."""
 
 
 @dataclass

@@ -71,6 +71,12 @@ class Changes:
         """True where nothing has changed."""
         return not (len(self.new) or len(self.changed) or len(self.vanished) or self.headers)
 
+    def new_told(self) -> str:
+        """How many rows are new, and how many of those are not used."""
+        unused = int(self.new["fate"].isin(["ignored", "rejected"]).sum())
+        aside = f" ({unused:,} of them not used: see what was found)" if unused else ""
+        return f"{len(self.new):,} new{aside}"
+
     def findings(self) -> list[Finding]:
         """A finding for each header changed, and for each source of which nothing is left."""
         found = [

@@ -69,7 +69,7 @@ _NUMBERED = re.compile(
 )
 _COUNTED = {"i": 1, "one": 1, "first": 1, "1st": 1, "ii": 2, "two": 2, "second": 2, "2nd": 2}
 _COUNTED |= {"iii": 3, "iv": 4, "1": 1, "2": 2, "3": 3, "4": 4}
-_BRACKETED = re.compile(r"[(\[]\s*([PS])\s*[)\]]")
+_BRACKETED = re.compile(r"[(\[] *(P|S) *[)\]]")
 _GENITIVE = re.compile(r"['’]s\b", re.IGNORECASE)
 
 
