@@ -3,7 +3,8 @@
 Every family has two parameters, both positive: a `scale` on the clock and a
 `shape` that says how sharply parts wear out (larger is sharper). They are
 handled as logarithms so that any real number is a parameter. Everything else
-in the program is derived from the cumulative hazard.
+in the program is derived from the cumulative hazard, which in every family is a
+function of z = shape * (log age - log scale) alone; so are its slopes.
 """
 
 from __future__ import annotations
@@ -38,6 +39,14 @@ class Family(Protocol):
         """Age at which the cumulative hazard is reached."""
         ...
 
+    def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
+        """H(z), its first and its second derivative by z = shape * (log age - log scale)."""
+        ...
+
+    def bend(self, z: Floats) -> tuple[Floats, Floats]:
+        """Slope of log H'(z), and the slope of that slope."""
+        ...
+
 
 class Weibull:
     """H(t) = (t / scale) ** shape. The scale is the age by which 63.2 % are worn out."""
@@ -64,6 +73,16 @@ class Weibull:
         with np.errstate(divide="ignore"):
             return np.asarray(np.exp(log_scale + np.log(cumulative) * np.exp(-log_shape)))
 
+    def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
+        """All three are exp(z)."""
+        with np.errstate(over="ignore"):
+            total = np.exp(z)
+        return total, total, total
+
+    def bend(self, z: Floats) -> tuple[Floats, Floats]:
+        """Log H' is z itself."""
+        return np.ones_like(z), np.zeros_like(z)
+
 
 class Lognormal:
     """Log life is normal about log(scale) with standard deviation 1 / shape."""
@@ -89,6 +108,17 @@ class Lognormal:
         with np.errstate(divide="ignore"):
             z = -ndtri_exp(-np.asarray(cumulative, dtype=float))
         return np.asarray(np.exp(log_scale + z * np.exp(-log_shape)))
+
+    def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
+        """H' is the hazard m of a standard normal, H'' = m (m - z)."""
+        log_above = log_ndtr(-z)
+        mills = np.exp(-_HALF_LOG_2PI - 0.5 * z**2 - log_above)
+        return -log_above, mills, mills * (mills - z)
+
+    def bend(self, z: Floats) -> tuple[Floats, Floats]:
+        """(m - z), and m (m - z) - 1."""
+        mills = np.exp(-_HALF_LOG_2PI - 0.5 * z**2 - log_ndtr(-z))
+        return mills - z, mills * (mills - z) - 1.0
 
     @staticmethod
     def _z(age: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
