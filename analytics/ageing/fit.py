@@ -13,6 +13,8 @@ import pandas as pd
 
 from analytics.ageing.clocks import Nodes, collapsed, nodes_of
 from analytics.ageing.families import FAMILIES
+from analytics.ageing.group_posterior import posterior_with_groups
+from analytics.ageing.groups import Groups, groups_of
 from analytics.ageing.maximum import MaximumLikelihood, maximum_likelihood
 from analytics.ageing.posterior import (
     Posterior,
@@ -32,6 +34,9 @@ Grade = Literal["only failures, not fitted", "too few failures to say", "indicat
 
 FEW, ENOUGH = 3, 10
 """Worn-out failures from which a curve is called indicative, and usable (planning default)."""
+
+
+NO_GROUPS = Groups((), None)
 
 
 @dataclass(frozen=True)
@@ -56,6 +61,11 @@ class Ageing:
         fitted: its `posterior` is the prior.
     units_per_year : float
         Clock units in a calendar year: 1, or the mean shaft hours a year.
+    worn_out : int
+        Failures that surely came later than an early one can.
+    groups : Groups
+        In which the lives were looked at for factors on life; the effects found
+        are `posterior.factors`.
     """
 
     kind: Kind
@@ -68,6 +78,7 @@ class Ageing:
     grade: Grade
     units_per_year: float
     worn_out: int
+    groups: Groups = NO_GROUPS
 
     @property
     def lives(self) -> int:
@@ -135,7 +146,12 @@ def fleet_ageing(
 
 
 def kind_ageing(
-    lives: Lives, table: pd.DataFrame, seed: int = 0, *, ignore_entry: bool = False
+    lives: Lives,
+    table: pd.DataFrame,
+    seed: int = 0,
+    *,
+    ignore_entry: bool = False,
+    factors: bool = True,
 ) -> Ageing:
     """Fit some lives of one kind.
 
@@ -147,6 +163,8 @@ def kind_ageing(
         Rows of `lives.table` of one kind, at least one.
     ignore_entry : bool
         Leave left truncation out; only to show what that does.
+    factors : bool
+        False takes all lives as alike.
     """
     name, group = str(table["kind"].iloc[0]), str(table["group"].iloc[0])
     kind = lives.settings.kind(name)
@@ -160,17 +178,25 @@ def kind_ageing(
     # A bad lot may well have failed to the last part; a whole kind has not, it was exported so.
     unfit = only_failures(lives.table[lives.table["kind"] == name])
     accidents, years = int((table["outcome"] == "accident").sum()), watched_years(table)
+    groups = NO_GROUPS if unfit or not factors else groups_of(table)
+    if unfit:
+        posterior = prior
+    elif groups:
+        posterior = posterior_with_groups(kind, nodes, groups, accidents, years, of_posterior)
+    else:
+        posterior = posterior_of(kind, distinct, accidents, years, of_posterior)
     return Ageing(
         kind=kind,
         group=group,
         table=table,
         nodes=nodes,
-        posterior=prior if unfit else posterior_of(kind, distinct, accidents, years, of_posterior),
+        posterior=posterior,
         prior=prior,
         likelihood=None if unfit else maximum_likelihood(FAMILIES[kind.family], distinct),
         grade="only failures, not fitted" if unfit else _grade(worn),
         units_per_year=_units_per_year(lives, table, kind),
         worn_out=worn,
+        groups=groups,
     )
 
 

@@ -24,7 +24,7 @@ censoring here, which is right for causes that act independently.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -35,8 +35,10 @@ from analytics.ageing.families import Family
 
 Floats = npt.NDArray[np.float64]
 
-_CELLS_AT_ONCE = 2_000_000
-"""Draws times nodes computed in one go: bounds the memory at about 100 MB."""
+_LEAST_SUM = 1e-280
+
+_CELLS_AT_ONCE = 100_000
+"""Draws times nodes computed in one go: what fits in a processor's own memory goes fastest."""
 
 
 @dataclass(frozen=True)
@@ -83,7 +85,12 @@ def early_hazard(years: Floats, early: Floats, early_years: float) -> Floats:
 
 
 def cumulative_hazard(
-    family: Family, theta: Parameters, age: Floats, years: Floats, early_years: float
+    family: Family,
+    theta: Parameters,
+    age: Floats,
+    years: Floats,
+    early_years: float,
+    shift: Floats | None = None,
 ) -> Floats:
     """Cumulative hazard of failing, early or worn out.
 
@@ -96,14 +103,15 @@ def cumulative_hazard(
         The same ages on the kind's clock and in calendar years.
     early_years : float
         How long after fitting an early failure can come.
+    shift : ndarray, shape (n, m), optional
+        Added to the log scale: the life factor of each age's own part, as a logarithm.
 
     Returns
     -------
     ndarray, shape (n, m)
     """
-    total = family.cumulative_hazard(
-        age[None, :], theta.log_shape[:, None], theta.log_scale[:, None]
-    )
+    log_scale = _shifted(theta.log_scale[:, None], shift)
+    total = family.cumulative_hazard(age[None, :], theta.log_shape[:, None], log_scale)
     if not theta.early.any():
         return total
     # Most parts are past their early days: for them the cause adds the same at every age.
@@ -130,27 +138,62 @@ def log_likelihood(family: Family, theta: Parameters, nodes: Nodes, early_years:
     step = max(1, _CELLS_AT_ONCE // max(1, len(nodes.life)))
     for at in range(0, len(theta), step):
         chunk = slice(at, at + step)
-        total[chunk] = _per_life(family, theta.part(chunk), nodes, early_years) @ nodes.count
+        with np.errstate(over="ignore", invalid="ignore"):
+            total[chunk] = per_life(family, theta.part(chunk), nodes, early_years) @ nodes.count
     return total
 
 
-def _per_life(family: Family, theta: Parameters, nodes: Nodes, early_years: float) -> Floats:
-    """Log-likelihood of each draw and life, shape (n_draws, n_lives)."""
+def per_life(
+    family: Family,
+    theta: Parameters,
+    nodes: Nodes,
+    early_years: float,
+    shift: Floats | None = None,
+) -> Floats:
+    """Log-likelihood of each draw and life, shape (n_draws, n_lives).
+
+    Parameters
+    ----------
+    shift : ndarray, shape (n_draws, n_lives), optional
+        Added to the log scale of each life: its own life factor, as a logarithm.
+    """
+    by_node = shift
+    if shift is not None and len(nodes.life) > nodes.n_lives:
+        by_node = shift.take(nodes.life, axis=1)
+
+    def of(which: npt.NDArray[np.bool_]) -> Floats | None:
+        return None if by_node is None else by_node[:, which]
+
     outcome = nodes.outcome[nodes.life]
     log_weight = np.log(nodes.weight)
     log_g = np.empty((len(theta), len(nodes.life)))
 
     censored = outcome == CENSORED
     log_g[:, censored] = -cumulative_hazard(
-        family, theta, nodes.lower[censored], nodes.lower_years[censored], early_years
+        family,
+        theta,
+        nodes.lower[censored],
+        nodes.lower_years[censored],
+        early_years,
+        of(censored),
     )
     interval = outcome == INTERVAL
     if interval.any():
         to_lower = cumulative_hazard(
-            family, theta, nodes.lower[interval], nodes.lower_years[interval], early_years
+            family,
+            theta,
+            nodes.lower[interval],
+            nodes.lower_years[interval],
+            early_years,
+            of(interval),
         )
         to_upper = cumulative_hazard(
-            family, theta, nodes.upper[interval], nodes.upper_years[interval], early_years
+            family,
+            theta,
+            nodes.upper[interval],
+            nodes.upper_years[interval],
+            early_years,
+            of(interval),
         )
         with np.errstate(divide="ignore", invalid="ignore"):
             inside = np.log(-np.expm1(-(to_upper - to_lower)))
@@ -158,7 +201,7 @@ def _per_life(family: Family, theta: Parameters, nodes: Nodes, early_years: floa
     exact = outcome == EXACT
     if exact.any():
         log_g[:, exact] = _log_density(
-            family, theta, nodes.upper[exact], nodes.upper_years[exact], early_years
+            family, theta, nodes.upper[exact], nodes.upper_years[exact], early_years, of(exact)
         )
     log_top = _log_sum(log_g + log_weight, nodes)
     entered_late = nodes.entry > 0
@@ -166,7 +209,12 @@ def _per_life(family: Family, theta: Parameters, nodes: Nodes, early_years: floa
         return log_top
     to_entry = np.zeros(log_g.shape)
     to_entry[:, entered_late] = cumulative_hazard(
-        family, theta, nodes.entry[entered_late], nodes.entry_years[entered_late], early_years
+        family,
+        theta,
+        nodes.entry[entered_late],
+        nodes.entry_years[entered_late],
+        early_years,
+        of(entered_late),
     )
     if nodes.entry_weight is not None:
         log_weight = np.log(nodes.entry_weight)
@@ -176,10 +224,16 @@ def _per_life(family: Family, theta: Parameters, nodes: Nodes, early_years: floa
 
 
 def _log_density(
-    family: Family, theta: Parameters, age: Floats, years: Floats, early_years: float
+    family: Family,
+    theta: Parameters,
+    age: Floats,
+    years: Floats,
+    early_years: float,
+    shift: Floats | None,
 ) -> Floats:
-    total = cumulative_hazard(family, theta, age, years, early_years)
-    log_wear = family.log_hazard(age[None, :], theta.log_shape[:, None], theta.log_scale[:, None])
+    total = cumulative_hazard(family, theta, age, years, early_years, shift)
+    log_scale = _shifted(theta.log_scale[:, None], shift)
+    log_wear = family.log_hazard(age[None, :], theta.log_shape[:, None], log_scale)
     if not theta.early.any():
         return log_wear - total
     log_hazard = np.array(np.broadcast_to(log_wear, total.shape))
@@ -195,6 +249,27 @@ def _log_density(
     return np.asarray(log_hazard - total)
 
 
+def lives_of(nodes: Nodes, which: npt.NDArray[np.bool_]) -> Nodes:
+    """Some of the lives, with all their nodes."""
+    rows = which[nodes.life]
+    sizes = np.diff(np.append(nodes.first, len(nodes.life)))[which]
+    per_node = ("weight", "start", "entry", "lower", "upper",
+                "entry_years", "lower_years", "upper_years")  # fmt: skip
+    return replace(
+        nodes,
+        life=np.repeat(np.arange(len(sizes)), sizes),
+        first=(np.cumsum(sizes) - sizes).astype(np.int64),
+        outcome=nodes.outcome[which],
+        count=nodes.count[which],
+        entry_weight=None if nodes.entry_weight is None else nodes.entry_weight[rows],
+        **{name: getattr(nodes, name)[rows] for name in per_node},
+    )
+
+
+def _shifted(log_scale: Floats, shift: Floats | None) -> Floats:
+    return log_scale if shift is None else log_scale + shift
+
+
 def _log_sum(terms: Floats, nodes: Nodes) -> Floats:
     """Log of the sum over the nodes of each life, shape (n_draws, n_lives)."""
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))
@@ -205,6 +280,12 @@ def _log_sum(terms: Floats, nodes: Nodes) -> Floats:
     # Lives whose fitting is known to the day have one node and need no sum.
     windowed, sizes = terms[:, many[nodes.life]], sizes[many]
     first = np.concatenate([[0], np.cumsum(sizes)[:-1]])
+    with np.errstate(over="ignore"):
+        total = np.add.reduceat(np.exp(windowed), first, axis=1)
+    if total.min() > _LEAST_SUM and total.max() < np.inf:
+        summed[:, many] = np.log(total)
+        return summed
+    # Some life is so unlikely, or so short, that its sum has to be taken about its largest term.
     top = np.maximum.reduceat(windowed, first, axis=1)
     at = np.where(np.isfinite(top), top, 0.0)
     windowed = np.exp(windowed - np.repeat(at, sizes, axis=1))

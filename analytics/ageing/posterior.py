@@ -5,7 +5,8 @@ the trade quotes; the share of bad fits; accidents a year). The posterior of
 shape, scale and early share is sampled by importance: a Student-t proposal
 about the mode, weights by the likelihood, then a systematic resample to draws
 of equal weight (Gelman et al., Bayesian Data Analysis, chapter 10; from
-memory). Accidents act on their own and have a gamma posterior.
+memory). Accidents act on their own and have a gamma posterior. Where the lives
+belong to groups see `group_posterior`.
 """
 
 from __future__ import annotations
@@ -21,7 +22,9 @@ from scipy.special import log_expit, logit
 
 from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
 from analytics.ageing.families import FAMILIES, Family
+from analytics.ageing.life_factors import LifeFactors
 from analytics.ageing.likelihood import Parameters, log_likelihood
+from analytics.ageing.tails import pareto_k
 from analytics.records.kinds import Kind, Prior
 from analytics.usage import DAYS_PER_YEAR
 
@@ -48,7 +51,8 @@ class Posterior:
     kind : Kind
         The kind, with its prior.
     parameters : Parameters
-        n draws of equal weight.
+        n draws of equal weight. With `factors`, of the part that has the mean
+        effect of the fleet's lives.
     accidents : ndarray, shape (n_draws,)
         Accidents per part and year; 0 where that cause is not modelled.
     effective : float
@@ -56,6 +60,12 @@ class Posterior:
     method : {"posterior", "prior", "point", "random walk"}
         Where the draws come from: importance sampling, the prior alone, one
         point given from outside, or the fallback sampler.
+    tail : float
+        Shape of the tail of the largest weights: above 0.7 a few proposals decide
+        and the draws are not to be relied on; 0 where nothing was weighed.
+    factors : LifeFactors or None
+        Effects of groups on life, with the same draws; None where none were
+        looked at.
     """
 
     kind: Kind
@@ -63,6 +73,8 @@ class Posterior:
     accidents: Floats
     effective: float
     method: Literal["posterior", "prior", "point", "random walk"]
+    tail: float = 0.0
+    factors: LifeFactors | None = None
 
     def __len__(self) -> int:
         return len(self.parameters)
@@ -128,7 +140,7 @@ def prior_rows(
 def posterior_of(
     kind: Kind, nodes: Nodes, accidents: int, exposure_years: float, rng: np.random.Generator
 ) -> Posterior:
-    """Posterior of a kind given its lives.
+    """Posterior of a kind given its lives, taken as all alike.
 
     Parameters
     ----------
@@ -156,7 +168,7 @@ def posterior_of(
     mode = _mode(target, starts)
     spread = _spread_at(target, mode, starts)
     for widened in (1.0, 1.5, 2.5):
-        rows, effective = _importance(target, mode, spread * widened**2, rng)
+        rows, effective, tail = _importance(target, mode, spread * widened**2, rng)
         if effective >= _GOOD_SAMPLE:
             break
     method: Literal["posterior", "random walk"] = "posterior"
@@ -165,9 +177,10 @@ def posterior_of(
     return Posterior(
         kind,
         Parameters.from_rows(rows),
-        _accident_draws(kind, accidents, exposure_years, rng),
+        accident_draws(kind, accidents, exposure_years, rng),
         effective,
         method,
+        tail,
     )
 
 
@@ -175,7 +188,7 @@ def prior_of(kind: Kind, rng: np.random.Generator) -> Posterior:
     """What the prior alone says of a kind, in the shape of a posterior."""
     rows = prior_rows(FAMILIES[kind.family], kind.prior, "early" in kind.causes, N_DRAWS, rng)
     return Posterior(
-        kind, Parameters.from_rows(rows), _accident_draws(kind, 0, 0.0, rng), N_DRAWS, "prior"
+        kind, Parameters.from_rows(rows), accident_draws(kind, 0, 0.0, rng), N_DRAWS, "prior"
     )
 
 
@@ -243,8 +256,8 @@ def _spread_at(target: Target, mode: Floats, starts: Floats) -> Floats:
 
 def _importance(
     target: Target, mode: Floats, spread: Floats, rng: np.random.Generator
-) -> tuple[Floats, float]:
-    """Draws of equal weight by systematic resampling, and how many proposals stand behind them."""
+) -> tuple[Floats, float, float]:
+    """Draws of equal weight, how many proposals stand behind them, and the tail of the weights."""
     n = len(mode)
     root = np.linalg.cholesky(spread)
     normal = rng.standard_normal((_N_PROPOSALS, n))
@@ -253,13 +266,23 @@ def _importance(
     rows = mode + away @ root.T
     log_proposal = -0.5 * (_PROPOSAL_DF + n) * np.log1p((away**2).sum(axis=1) / _PROPOSAL_DF)
     log_weight = target(rows) - log_proposal
+    return rows[resampled(log_weight, rng)], effective_draws(log_weight), pareto_k(log_weight)
+
+
+def effective_draws(log_weight: Floats) -> float:
+    """Effective number of weighed draws."""
     weight = np.exp(log_weight - log_weight.max())
-    weight /= weight.sum()
-    effective = float(1.0 / (weight**2).sum())
+    return float(weight.sum() ** 2 / (weight**2).sum())
+
+
+def resampled(log_weight: Floats, rng: np.random.Generator) -> npt.NDArray[np.int64]:
+    """Which of the draws stand for the posterior, by systematic resampling."""
+    weight = np.exp(log_weight - log_weight.max())
     at = (rng.random() + np.arange(N_DRAWS)) / N_DRAWS
-    chosen = np.minimum(np.searchsorted(np.cumsum(weight), at), _N_PROPOSALS - 1)
+    total = np.cumsum(weight)
+    chosen = np.minimum(np.searchsorted(total / total[-1], at), len(weight) - 1)
     # In a random order, so that draws of two kinds can be paired without a pattern.
-    return rows[rng.permutation(chosen)], effective
+    return rng.permutation(chosen)
 
 
 def _random_walk(target: Target, mode: Floats, spread: Floats, rng: np.random.Generator) -> Floats:
@@ -277,7 +300,7 @@ def _random_walk(target: Target, mode: Floats, spread: Floats, rng: np.random.Ge
     return np.asarray(at)
 
 
-def _accident_draws(
+def accident_draws(
     kind: Kind, accidents: int, exposure_years: float, rng: np.random.Generator
 ) -> Floats:
     """Gamma posterior of a constant rate: conjugate to a Poisson count over the exposure."""

@@ -4,7 +4,8 @@ For a part in service, fitted on day s and known sound at age c, over (t1, t2]::
 
     p = sum_s w(s) [S(t1 - s) - S(t2 - s)] / sum_s w(s) S(c - s)
 
-The sum is over the days on which an undated part may have been fitted.
+The sum is over the days on which an undated part may have been fitted. S is that
+of the part's own groups: their effects on life are drawn with the parameters.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 
 Floats = npt.NDArray[np.float64]
 
-_CELLS_AT_ONCE = 2_000_000
+_CELLS_AT_ONCE = 100_000
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,9 @@ class AgesAhead:
         The same in years, as in `clocks.Nodes`.
     until_begin, until_end : ndarray, shape (n_nodes,)
         Calendar years from the last day watched to both ends of the window.
+    shift : ndarray, shape (n_draws, n_parts), or None
+        Effect of each part's groups on the log of its life, with the draws of
+        the posterior; None where all parts are alike.
     """
 
     first: npt.NDArray[np.int64]
@@ -55,6 +59,7 @@ class AgesAhead:
     end_years: Floats
     until_begin: Floats
     until_end: Floats
+    shift: Floats | None = None
 
     def __len__(self) -> int:
         return len(self.first)
@@ -115,9 +120,10 @@ def _chunk(
     theta, family = posterior.parameters.part(rows), posterior.family
     rate = posterior.accidents[rows][:, None]
     sizes = np.diff(np.append(ages.first, len(ages.weight)))
+    shift = None if ages.shift is None else np.repeat(ages.shift[rows], sizes, axis=1)
 
     def hazard(age: Floats, years: Floats) -> Floats:
-        return cumulative_hazard(family, theta, age, years, posterior.early_years)
+        return cumulative_hazard(family, theta, age, years, posterior.early_years, shift)
 
     def summed(per_node: Floats) -> Floats:
         return np.asarray(np.add.reduceat(per_node * ages.weight, ages.first, axis=1))
@@ -146,7 +152,9 @@ def _chunk(
     early = summed(per_hazard * by_early) / alive
     accident = summed(per_hazard * by_accident) / alive
     causes = np.array([during - early - accident, early, accident]).sum(axis=1)
-    at_start = _at_one_start(in_window / sound, sound * ages.weight, ages.first, sizes, picks)
+    # A day of fitting on which the part can hardly have lasted so long has no chance of its own.
+    of_node = np.divide(in_window, sound, out=np.zeros_like(in_window), where=sound > 0)
+    at_start = _at_one_start(of_node, sound * ages.weight, ages.first, sizes, picks)
     return 1.0 - summed(at_begin) / alive, during, at_start, hidden, causes
 
 
@@ -164,7 +172,7 @@ def _at_one_start(
     return chosen
 
 
-def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float) -> AgesAhead:
+def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float, seed: int = 0) -> AgesAhead:
     """Ages of the parts of one kind in service, at both ends of a window of days.
 
     Parameters
@@ -172,6 +180,8 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float) -> AgesAh
     begin, end : float
         Days since 1970-01-01, not before the last day watched. For a boat that
         leaves earlier both come forward to that day.
+    seed : int
+        Source of chance for the effects of groups that the records do not hold.
     """
     in_service = (ageing.table["outcome"] == IN_SERVICE).to_numpy()
     nodes = ageing.nodes
@@ -192,6 +202,7 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float) -> AgesAh
     else:
         at = years = {name: (day - start) / DAYS_PER_YEAR for name, day in days.items()}
     sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
+    factors = ageing.posterior.factors
     now = np.maximum(at["now"], sound)
     at_begin = np.maximum(at["begin"], now)
     return AgesAhead(
@@ -207,4 +218,5 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float) -> AgesAh
         end_years=years["end"],
         until_begin=(days["begin"] - as_of) / DAYS_PER_YEAR,
         until_end=(days["end"] - as_of) / DAYS_PER_YEAR,
+        shift=None if factors is None else factors.of(ageing.table[in_service], seed),
     )

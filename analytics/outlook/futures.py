@@ -3,7 +3,8 @@
 In each future the parameters are one draw of the posterior, the same draw for
 every part; undated parts get a day of fitting; each part then fails when its
 causes say, and is renewed when it fails or, at the lay-up lift, once it has
-reached its limit. New parts age in the same way. A failure that shows only
+reached its limit. New parts age in the same way: what is known of a place or a
+base stays with it, the lot of a new part is one that nobody has seen. A failure that shows only
 ashore is found, and renewed, at the next lift.
 """
 
@@ -108,7 +109,13 @@ def simulated_futures(
         firsts = range(0, n_futures, step)
         for first, chunk_seed in zip(firsts, stream.spawn(len(firsts)), strict=True):
             draws = np.arange(first, min(first + step, n_futures)) % len(fitted.posterior)
-            run = _Run(lives, fitted, renewed_as, rows, draws, np.random.default_rng(chunk_seed))
+            effects = (
+                _effects(fitted.posterior, rows, draws, seed, renewed=False),
+                _effects(renewed_as, rows, draws, seed, renewed=True),
+            )
+            run = _Run(
+                lives, fitted, renewed_as, rows, draws, effects, np.random.default_rng(chunk_seed)
+            )
             for at, season in enumerate(seasons):
                 for counts, happened in zip((planned, unplanned), run.season(season), strict=True):
                     into = counts[first : first + len(draws), at]
@@ -131,6 +138,7 @@ class _Run:
         renewed_as: Posterior,
         rows: pd.DataFrame,
         draws: npt.NDArray[np.int64],
+        effects: tuple[Floats, Floats],
         rng: np.random.Generator,
     ) -> None:
         self.kind, self.rng = fitted.kind, rng
@@ -138,8 +146,8 @@ class _Run:
         self.clock = _Ahead(lives, fitted, rows, self.now)
         leaves = day_numbers(rows["leaves_on"])
         self.leaves = np.where(np.isnan(leaves), NEVER, leaves)
-        self.old = _Draws(fitted.posterior, draws)
-        self.new = _Draws(renewed_as, draws)
+        self.old = _Draws(fitted.posterior, draws, effects[0])
+        self.new = _Draws(renewed_as, draws, effects[1])
         self.fitted_on, sound, sound_years = _starts(fitted, self.old, rng)
         self.fails_on = self._first_failures(sound, sound_years)
 
@@ -193,7 +201,7 @@ class _Run:
             return
         future, part = np.nonzero(which)
         self.fitted_on[which] = start = day[which]
-        fresh = self.new.of_futures(future)
+        fresh = self.new.of_renewals(future, part)
         nothing = np.zeros(len(future))
         worn = self.clock.day_at_parts(start, fresh.wear_age(nothing, self.rng), part)
         early = self.clock.day_after_parts(start, fresh.early_years(nothing, self.rng), part)
@@ -205,23 +213,32 @@ class _Run:
 
 
 class _Draws:
-    """Failure ages from the causes of a kind, a draw of the parameters for each future."""
+    """Failure ages from the causes of a kind, a draw of the parameters for each future.
+
+    `effects` is what the groups of each part add to its log life, shape (n_futures,
+    n_parts); with `flat`, one value per renewal, as everything else is then.
+    """
 
     def __init__(
-        self, posterior: Posterior, draws: npt.NDArray[np.int64], flat: bool = False
+        self,
+        posterior: Posterior,
+        draws: npt.NDArray[np.int64],
+        effects: Floats,
+        flat: bool = False,
     ) -> None:
-        self.posterior, self.draws = posterior, draws % len(posterior)
+        self.posterior, self.draws, self.effects = posterior, draws % len(posterior), effects
         theta = posterior.parameters.part(self.draws)
-        self.log_shape, self.log_scale, self.early = (
+        self.log_shape, log_scale, self.early = (
             values if flat else values[:, None]
             for values in (theta.log_shape, theta.log_scale, theta.early)
         )
+        self.log_scale = log_scale + effects
         rate = posterior.accidents[self.draws]
         self.rate = rate if flat else rate[:, None]
 
-    def of_futures(self, future: npt.NDArray[np.int64]) -> _Draws:
+    def of_renewals(self, future: npt.NDArray[np.int64], part: npt.NDArray[np.int64]) -> _Draws:
         """One value per renewal instead of one row per future."""
-        return _Draws(self.posterior, self.draws[future], flat=True)
+        return _Draws(self.posterior, self.draws[future], self.effects[future, part], flat=True)
 
     def wear_age(self, sound: Floats, rng: np.random.Generator) -> Floats:
         """Age at which a part wears out, given that it was sound at an age."""
@@ -326,6 +343,20 @@ class _Ahead:
         )
 
 
+def _effects(
+    posterior: Posterior,
+    rows: pd.DataFrame,
+    draws: npt.NDArray[np.int64],
+    seed: int,
+    *,
+    renewed: bool,
+) -> Floats:
+    """What the groups of each part add to its log life in each future."""
+    if posterior.factors is None:
+        return np.zeros((len(draws), len(rows)))
+    return posterior.factors.of(rows, seed, renewed=renewed)[draws % len(posterior)]
+
+
 def _starts(
     fitted: Ageing, draws: _Draws, rng: np.random.Generator
 ) -> tuple[Floats, Floats, Floats]:
@@ -349,6 +380,7 @@ def _starts(
             nodes.lower[span],
             nodes.lower_years[span],
             posterior.early_years,
+            np.repeat(draws.effects[:, column, None], sizes[life], axis=1),
         )
         weight = nodes.weight[span] * np.exp(hazard.min(axis=1, keepdims=True) - hazard)
         total = np.cumsum(weight, axis=1)

@@ -1,8 +1,9 @@
 """The risk of a season: the chance that a part now in service fails in it.
 
 The mean over the draws of the posterior is the risk; the interval spreads over
-the draws and over the days on which an undated part may have been fitted. It is
-the chance as things stand: nothing is renewed before the season.
+the draws, the effects of the part's own groups among them, and over the days on
+which an undated part may have been fitted. It is the chance as things stand:
+nothing is renewed before the season.
 """
 
 from __future__ import annotations
@@ -112,7 +113,8 @@ def season_risk(lives: Lives, ageing: FleetAgeing, season: Season, seed: int = 0
         if rows.empty:
             continue
         rng = np.random.default_rng([seed, crc32(f"season|{name}|{group}".encode())])
-        found.append(chances(fitted.posterior, ages_ahead(lives, fitted, begin, end), rng))
+        ages = ages_ahead(lives, fitted, begin, end, seed)
+        found.append(chances(fitted.posterior, ages, rng))
         tables.append(_parts_table(lives, fitted, rows, found[-1], as_of))
     if not tables:
         nothing, parts = np.empty((1, 0)), pd.DataFrame(columns=PART_COLUMNS)

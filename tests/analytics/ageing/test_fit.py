@@ -115,6 +115,10 @@ def test_the_same_numbers_bit_for_bit_whatever_the_order_of_the_rows() -> None:
                 ours = getattr(ageing.posterior.parameters, name)
                 assert ours.tobytes() == getattr(same.posterior.parameters, name).tobytes()
             assert ageing.posterior.accidents.tobytes() == same.posterior.accidents.tobytes()
+            ours, others = ageing.posterior.factors, same.posterior.factors
+            assert ours is not None
+            assert others is not None
+            assert ours.of(ageing.table).tobytes() == others.of(same.table).tobytes()
 
 
 def test_another_kind_changes_no_number_and_another_seed_does() -> None:
@@ -134,6 +138,16 @@ def test_an_export_of_failures_alone_is_refused() -> None:
     with pytest.raises(FleetError) as refused:
         fleet_ageing(fleet_of(bellows(6, 0)).lives)
     assert "survive" in str(refused.value.findings) or "did not fail" in str(refused.value.findings)
+
+
+def test_lives_are_taken_as_alike_where_there_are_few_or_it_is_asked() -> None:
+    few, many = fleet_of(bellows(8, 20)), fleet_of(bellows(8, 40) + [
+        f"F{n:02d},single,bellows,,,2017-07-01" for n in range(8)])  # fmt: skip
+    assert how_it_ages(few)["bellows", "all"].posterior.factors is None
+    assert how_it_ages(many)["bellows", "all"].posterior.factors is not None
+    asked = kind_ageing(many.lives, many.lives.table, factors=False)
+    assert asked.posterior.factors is None
+    assert not asked.groups
 
 
 def test_progress_is_told_kind_by_kind() -> None:
