@@ -18,7 +18,7 @@ from analytics import job
 from analytics.ageing.agreement import disagreement
 from analytics.ageing.curves import curves_table
 from analytics.ageing.fit import Ageing, FleetAgeing
-from analytics.ageing.observed import observed
+from analytics.ageing.nonparametric.observed import observed
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.summary import Estimate, ageing_document, key_figures
 from analytics.decisions.consequence import by_cost

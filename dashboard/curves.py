@@ -12,7 +12,7 @@ from analytics.ageing.agreement import disagreement
 from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
 from analytics.ageing.curves import ages_to_draw, survival_and_hazard
 from analytics.ageing.fit import Ageing
-from analytics.ageing.nonparametric import (
+from analytics.ageing.nonparametric.kaplan_meier import (
     WIDE_START_YEARS,
     at_risk,
     drawn_lives,

@@ -9,7 +9,7 @@ from datetime import date
 import pandas as pd
 
 from analytics.ageing.fit import FEW, Ageing
-from analytics.ageing.nonparametric import WIDE_START_YEARS
+from analytics.ageing.nonparametric.kaplan_meier import WIDE_START_YEARS
 from analytics.ageing.summary import KeyFigures
 from analytics.papers.words import POSITION_LABELS, count
 from analytics.records.findings import Finding

@@ -10,7 +10,7 @@ import numpy as np
 
 from analytics.ageing.curves import survival_and_hazard
 from analytics.ageing.fit import Ageing
-from analytics.ageing.nonparametric import drawn_lives, kaplan_meier
+from analytics.ageing.nonparametric.kaplan_meier import drawn_lives, kaplan_meier
 
 OUTSIDE = 0.25
 """Share of the ages with failures at which the two 90 % ranges miss each other (planning default):

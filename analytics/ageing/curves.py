@@ -8,7 +8,7 @@ import pandas as pd
 
 from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.likelihood import cumulative_hazard, early_hazard
-from analytics.ageing.nonparametric import at_risk, drawn_lives, kaplan_meier
+from analytics.ageing.nonparametric.kaplan_meier import at_risk, drawn_lives, kaplan_meier
 from analytics.ageing.posterior import Posterior
 
 Floats = npt.NDArray[np.float64]

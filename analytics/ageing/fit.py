@@ -13,9 +13,9 @@ import pandas as pd
 
 from analytics.ageing.clocks import Nodes, collapsed, nodes_of
 from analytics.ageing.families import FAMILIES
-from analytics.ageing.group_posterior import posterior_with_groups
-from analytics.ageing.groups import Groups, groups_of
-from analytics.ageing.maximum import MaximumLikelihood, maximum_likelihood
+from analytics.ageing.groups.fields import Groups, groups_of
+from analytics.ageing.groups.group_posterior import posterior_with_groups
+from analytics.ageing.maximum_likelihood.maximum import MaximumLikelihood, maximum_likelihood
 from analytics.ageing.posterior import (
     Posterior,
     posterior_of,

@@ -18,24 +18,20 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import minimize
-from scipy.special import log_expit, logit
 
 from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
 from analytics.ageing.families import FAMILIES, Family
-from analytics.ageing.life_factors import LifeFactors
+from analytics.ageing.groups.life_factors import LifeFactors
 from analytics.ageing.likelihood import Parameters, log_likelihood
+from analytics.ageing.prior import N_DRAWS, accident_draws, log_prior, prior_rows
 from analytics.ageing.tails import pareto_k
-from analytics.records.kinds import Kind, Prior
+from analytics.records.kinds import Kind
 from analytics.usage import DAYS_PER_YEAR
 
 Floats = npt.NDArray[np.float64]
 Target = Callable[[Floats], Floats]
 """Log density of the posterior, up to a constant, at rows of parameters."""
 
-Z90 = 1.6448536269514722
-"""Standard normal 95 % point: between minus and plus this lie 90 %."""
-
-N_DRAWS = 1000
 _N_PROPOSALS = 3000
 _PROPOSAL_DF = 5.0
 _GOOD_SAMPLE = 300.0
@@ -88,53 +84,6 @@ class Posterior:
     def early_years(self) -> float:
         """How long after fitting an early failure can come, in years."""
         return self.kind.early_days / DAYS_PER_YEAR
-
-
-def log_prior(family: Family, prior: Prior, rows: Floats) -> Floats:
-    """Log density of the prior at rows of (log shape, log scale[, log-odds of early]).
-
-    The belief about the scale is stated as the share worn out by the age
-    ``prior.at``; the change of variable to the log scale carries its Jacobian.
-    """
-    log_shape, log_scale = rows[:, 0], rows[:, 1]
-    centre, spread = _shape_belief(family, prior)
-    density = -0.5 * ((log_shape - centre) / spread) ** 2
-    at = np.array(prior.at)
-    worn = family.cumulative_hazard(at, log_shape, log_scale)
-    middle, width = _log_odds_belief(prior.worn_out)
-    # log-odds of 1 - exp(-H), written so that neither end rounds to 0 or 1.
-    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
-        log_odds = np.log(np.expm1(np.minimum(worn, 700.0)))
-        density = density - 0.5 * ((log_odds - middle) / width) ** 2
-        # Moving the log scale by d moves log t by -d: the slope of log-odds in log t is
-        # t h / (1 - S).
-        slope = (
-            np.log(prior.at)
-            + family.log_hazard(at, log_shape, log_scale)
-            - np.log(-np.expm1(-worn))
-        )
-        density = density + slope
-    if rows.shape[1] > 2:
-        middle, width = _log_odds_belief(prior.early)
-        density = density - 0.5 * ((rows[:, 2] - middle) / width) ** 2
-    return np.where(np.isfinite(density), density, -np.inf)
-
-
-def prior_rows(
-    family: Family, prior: Prior, early: bool, n: int, rng: np.random.Generator
-) -> Floats:
-    """Draws from the prior, shape (n, 2) or (n, 3)."""
-    centre, spread = _shape_belief(family, prior)
-    log_shape = centre + spread * rng.standard_normal(n)
-    middle, width = _log_odds_belief(prior.worn_out)
-    log_odds = middle + width * rng.standard_normal(n)
-    # The age at which the hazard of a part of scale 1 reaches it gives the scale.
-    unit_age = family.age_at(-log_expit(-log_odds), log_shape, np.zeros(n))
-    rows = [log_shape, np.log(prior.at) - np.log(unit_age)]
-    if early:
-        middle, width = _log_odds_belief(prior.early)
-        rows.append(middle + width * rng.standard_normal(n))
-    return np.column_stack(rows)
 
 
 def posterior_of(
@@ -204,15 +153,6 @@ def worn_failures(nodes: Nodes, early_days: int) -> float:
     failed = np.isin(nodes.outcome, (EXACT, INTERVAL))
     sure = np.logical_and.reduceat(late, nodes.first) if nodes.n_lives else np.empty(0, dtype=bool)
     return float(nodes.count[failed & sure].sum())
-
-
-def _shape_belief(family: Family, prior: Prior) -> tuple[float, float]:
-    return float(np.log(prior.shape * family.shape_unit)), float(np.log(prior.shape_factor) / Z90)
-
-
-def _log_odds_belief(share: tuple[float, float]) -> tuple[float, float]:
-    low, high = float(logit(share[0])), float(logit(share[1]))
-    return (low + high) / 2, (high - low) / (2 * Z90)
 
 
 def _mode(target: Target, starts: Floats) -> Floats:
@@ -298,14 +238,3 @@ def _random_walk(target: Target, mode: Floats, spread: Floats, rng: np.random.Ge
         at = np.where(taken[:, None], at + move, at)
         value = np.where(taken, tried, value)
     return np.asarray(at)
-
-
-def accident_draws(
-    kind: Kind, accidents: int, exposure_years: float, rng: np.random.Generator
-) -> Floats:
-    """Gamma posterior of a constant rate: conjugate to a Poisson count over the exposure."""
-    if "accident" not in kind.causes:
-        return np.zeros(N_DRAWS)
-    prior = kind.prior
-    shape = prior.accidents * prior.accident_years
-    return rng.gamma(shape + accidents, 1.0 / (prior.accident_years + exposure_years), N_DRAWS)

@@ -7,10 +7,10 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from analytics.ageing.clocks import Nodes
-from analytics.ageing.group_posterior import posterior_with_groups
-from analytics.ageing.groups import Groups, groups_of
+from analytics.ageing.groups.fields import Groups, groups_of
+from analytics.ageing.groups.group_posterior import posterior_with_groups
 from analytics.ageing.posterior import posterior_of
-from tests.analytics.ageing.grouped_fleet import WORN, table_of, worn_lives
+from tests.analytics.ageing.groups.grouped_fleet import WORN, table_of, worn_lives
 
 LIVES, BASES, LOTS, SIZES = 10_000, 6, 20, 4
 

@@ -7,7 +7,7 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from analytics.ageing.families import Weibull
-from analytics.ageing.maximum import maximum_likelihood
+from analytics.ageing.maximum_likelihood.maximum import maximum_likelihood
 from tests.outside.known_ages import lives_seen_through
 
 SHAPE, SCALE, LIVES = 2.5, 9.5, 10_000

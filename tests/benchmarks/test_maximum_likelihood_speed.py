@@ -13,10 +13,10 @@ import numpy.typing as npt
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from analytics.ageing.binned import Ages
 from analytics.ageing.families import FAMILIES
-from analytics.ageing.maximum import MaximumLikelihood, NoMaximum, highest
-from analytics.ageing.surface import surface_of
+from analytics.ageing.maximum_likelihood.binned import Ages
+from analytics.ageing.maximum_likelihood.maximum import MaximumLikelihood, NoMaximum, highest
+from analytics.ageing.maximum_likelihood.surface import surface_of
 
 Floats = npt.NDArray[np.float64]
 Failed = npt.NDArray[np.bool_]

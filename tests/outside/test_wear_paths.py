@@ -10,9 +10,9 @@ from scipy.stats import lognorm, multivariate_normal, norm, weibull_min
 
 from analytics.ageing.clocks import CENSORED, EXACT, INTERVAL
 from analytics.ageing.families import FAMILIES
-from analytics.ageing.straight_lines import log_marginals, paths_of, straight_line_terms
-from analytics.ageing.wear_contribution import Curve, log_read, log_recorded
-from analytics.ageing.wear_paths import Shared, crossed_at, drawn_paths
+from analytics.ageing.wear.straight_lines import log_marginals, paths_of, straight_line_terms
+from analytics.ageing.wear.wear_contribution import Curve, log_read, log_recorded
+from analytics.ageing.wear.wear_paths import Shared, crossed_at, drawn_paths
 
 NEW, NEW_SD, Z90 = 0.145, 0.033, 1.6448536269514722
 RATE, SPREAD, ERROR, OFFSET = 0.2, 0.45, 0.05, 0.02

@@ -16,7 +16,11 @@ from analytics.ageing.curves import (
 )
 from analytics.ageing.fit import Ageing
 from analytics.ageing.likelihood import Parameters
-from analytics.ageing.posterior import Posterior, point, prior_of
+from analytics.ageing.posterior import (
+    Posterior,
+    point,
+    prior_of,
+)
 from analytics.job import how_it_ages
 from analytics.records.kinds import KINDS
 from tests.analytics.ageing.folders import fleet_of

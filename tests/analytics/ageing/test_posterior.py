@@ -11,11 +11,13 @@ from analytics.ageing import posterior as sampler
 from analytics.ageing.clocks import Nodes
 from analytics.ageing.families import FAMILIES
 from analytics.ageing.likelihood import Parameters, log_likelihood
-from analytics.ageing.maximum import maximum_likelihood
+from analytics.ageing.maximum_likelihood.maximum import maximum_likelihood
 from analytics.ageing.posterior import (
-    log_prior,
     point,
     posterior_of,
+)
+from analytics.ageing.prior import (
+    log_prior,
     prior_rows,
 )
 from analytics.records.kinds import KINDS, Kind

@@ -8,7 +8,11 @@ from scipy.integrate import quad
 from scipy.stats import kstest
 
 from analytics.ageing.families import FAMILIES
-from analytics.ageing.posterior import log_prior, prior_of, prior_rows
+from analytics.ageing.posterior import prior_of
+from analytics.ageing.prior import (
+    log_prior,
+    prior_rows,
+)
 from analytics.records.kinds import KINDS
 
 both = pytest.mark.parametrize("name", ["weibull", "lognormal"])

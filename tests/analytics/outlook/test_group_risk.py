@@ -6,10 +6,13 @@ import numpy as np
 import pytest
 
 from analytics.ageing.fit import Ageing
-from analytics.ageing.groups import Field
-from analytics.ageing.life_factors import LifeFactors
+from analytics.ageing.groups.fields import Field
+from analytics.ageing.groups.life_factors import LifeFactors
 from analytics.ageing.likelihood import Parameters
-from analytics.ageing.posterior import Posterior, point
+from analytics.ageing.posterior import (
+    Posterior,
+    point,
+)
 from analytics.job import Fleet, how_it_ages
 from analytics.outlook.futures import simulated_futures
 from analytics.outlook.season import season_risk

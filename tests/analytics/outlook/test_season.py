@@ -8,7 +8,10 @@ from scipy.integrate import quad
 
 from analytics.ageing.fit import Ageing
 from analytics.ageing.likelihood import Parameters
-from analytics.ageing.posterior import Posterior, point
+from analytics.ageing.posterior import (
+    Posterior,
+    point,
+)
 from analytics.job import Fleet, how_it_ages
 from analytics.outlook.chances import AgesAhead, Chances, ages_ahead
 from analytics.outlook.chances import chances as drawn_chances

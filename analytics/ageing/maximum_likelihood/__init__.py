@@ -1,0 +1,1 @@
+"""Maximum likelihood of two-parameter families, by Newton on binned margins."""

@@ -1,0 +1,1 @@
+"""What the records show without any family: curves, causes and replacements as counted."""

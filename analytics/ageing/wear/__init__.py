@@ -1,0 +1,1 @@
+"""Wear paths from clearance readings, and the hours left until a renew limit."""
