@@ -16,6 +16,8 @@ from functools import cached_property
 import pandas as pd
 
 from analytics.ageing.fit import FleetAgeing, fleet_ageing
+from analytics.ageing.wear.fleet_wear import FleetOwnLives, FleetWear, fleet_own_lives, fleet_wear
+from analytics.ageing.wear.wear_readings import WearReadings, wear_readings
 from analytics.decisions.budget import Budget, parts_budget
 from analytics.decisions.consequence import with_consequence
 from analytics.decisions.prices import price_list
@@ -51,7 +53,14 @@ class Fleet:
     def told(self) -> tuple[Finding, ...]:
         """Every finding of reading and of making lives, the names of people masked."""
         of_people = people_told(self.records, self.mask)
-        return tuple(self.mask.findings([*self.records.findings, *self.lives.findings, *of_people]))
+        of_readings = self.readings.findings
+        every = [*self.records.findings, *self.lives.findings, *of_readings, *of_people]
+        return tuple(self.mask.findings(every))
+
+    @cached_property
+    def readings(self) -> WearReadings:
+        """Measurements of wear, each laid to the life it is of."""
+        return wear_readings(self.records, self.lives, self.records.settings.wear)
 
     def findings(self) -> pd.DataFrame:
         """The same as a table, in the order of file and row."""
@@ -137,6 +146,11 @@ def how_it_ages(fleet: Fleet, seed: int = 0, progress: Progress | None = None) -
         raise FleetError([*stopped, *rejected]) from None
 
 
+def wear_of(fleet: Fleet, ageing: FleetAgeing, seed: int = 0) -> FleetWear:
+    """Wear paths of every kind that was measured."""
+    return fleet_wear(fleet.lives, ageing, fleet.readings, seed)
+
+
 def season_of(fleet: Fleet, year: int | None) -> Season:
     """The season of a year, the coming one where none is given.
 
@@ -159,11 +173,27 @@ def season_of(fleet: Fleet, year: int | None) -> Season:
     return fleet.records.settings.seasons.season(year)
 
 
+def own_lives_of(fleet: Fleet, ageing: FleetAgeing, seed: int = 0) -> FleetOwnLives:
+    """Parts in service that their own readings move."""
+    return fleet_own_lives(ageing, wear_of(fleet, ageing, seed), seed)
+
+
 def boats_at_risk(
-    fleet: Fleet, ageing: FleetAgeing, year: int | None = None, seed: int = 0
+    fleet: Fleet,
+    ageing: FleetAgeing,
+    year: int | None = None,
+    seed: int = 0,
+    own: FleetOwnLives | None = None,
 ) -> SeasonRisk:
-    """Risk and consequence of every part in service over a season, joined per boat."""
-    risk = season_risk(fleet.lives, ageing, season_of(fleet, year), seed)
+    """Risk and consequence of every part in service over a season, joined per boat.
+
+    Parameters
+    ----------
+    own : mapping, optional
+        From `own_lives_of`, where it has been asked for before.
+    """
+    own = own_lives_of(fleet, ageing, seed) if own is None else own
+    risk = season_risk(fleet.lives, ageing, season_of(fleet, year), seed, own)
     return with_consequence(risk, fleet.lives, ageing, price_list(fleet.records))
 
 
@@ -175,12 +205,14 @@ def futures_of(
     n_futures: int = N_FUTURES,
     seed: int = 0,
     progress: Progress | None = None,
+    own: FleetOwnLives | None = None,
 ) -> Futures:
-    """Simulated futures over the coming seasons."""
+    """Simulated futures over the coming seasons; `own` as in `boats_at_risk`."""
+    own = own_lives_of(fleet, ageing, seed) if own is None else own
     first, rule = fleet.coming_season().year, fleet.records.settings.seasons
     coming = [rule.season(first + i) for i in range(seasons)]
     return simulated_futures(
-        fleet.lives, ageing, coming, n_futures=n_futures, seed=seed, progress=progress
+        fleet.lives, ageing, coming, n_futures=n_futures, seed=seed, progress=progress, own=own
     )
 
 

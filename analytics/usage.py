@@ -3,6 +3,7 @@
 Between readings the hours are shared out over the days the boat is in use: a
 boat laid up ashore runs its shaft in the season, one kept afloat all year
 round. Before the first reading and after the last the line's own rate holds.
+How far the hours can be from that is in `ageing.hours_run`.
 """
 
 from __future__ import annotations
@@ -19,6 +20,13 @@ import pandas as pd
 
 from analytics.records.findings import Finding
 from analytics.records.meters import Meter, joined_meter, stuck_runs
+from analytics.records.meters_spread import (
+    between_boats,
+    spread_of_rate,
+    spread_of_year,
+    stated_spread,
+    sure_steps,
+)
 from analytics.records.reading import Records
 from analytics.records.seasons import SeasonRule
 from analytics.records.settings import FILE as SETTINGS_FILE
@@ -63,6 +71,11 @@ class ShaftHours:
         Shaft hours per year: as run so far, and as expected from `as_of` on.
     basis : tuple of str
         Where each line's rate comes from: "meter", "hours_per_season" or "fleet".
+    read, sure : tuple of ndarray, shapes (n_readings,) and (n_readings - 1,)
+        Years of use at the readings of each line; whether one meter ran in between.
+    year_spread, past_spread, rate_spread : ndarray, shape (n_lines,)
+        Standard deviations as shares of the rate: of the hours of one year of use, and of
+        what `past_rate` and `rate` may be wrong by.
     """
 
     lines: dict[tuple[str, str], int]
@@ -73,6 +86,11 @@ class ShaftHours:
     rule: SeasonRule
     knots: tuple[Floats, ...] = field(repr=False)
     knot_hours: tuple[Floats, ...] = field(repr=False)
+    read: tuple[Floats, ...] = field(repr=False)
+    sure: tuple[npt.NDArray[np.bool_], ...] = field(repr=False)
+    year_spread: Floats = field(repr=False)
+    past_spread: Floats = field(repr=False)
+    rate_spread: Floats = field(repr=False)
 
     def line_of(self, boats: Iterable[str], positions: Iterable[str]) -> Ints:
         """Line numbers for boats and positions, shape (n,)."""
@@ -211,7 +229,25 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
         x, y = _extended(meter.active, meter.ran(past[k]), now[bool(afloat[k])], past[k], future[k])
         knots.append(x)
         knot_hours.append(y)
-    usage = ShaftHours(lines, afloat, past, future, basis, rule, tuple(knots), tuple(knot_hours))
+    year_spread = spread_of_year(meters, past)
+    stated = stated_spread(given, metered)
+    past_spread = spread_of_rate(meters, year_spread, basis, stated, between_boats(known))
+    usage = ShaftHours(
+        lines=lines,
+        afloat=afloat,
+        past_rate=past,
+        rate=future,
+        basis=basis,
+        rule=rule,
+        knots=tuple(knots),
+        knot_hours=tuple(knot_hours),
+        read=tuple(meter.active for meter in meters),
+        sure=tuple(sure_steps(meter) for meter in meters),
+        year_spread=year_spread,
+        past_spread=past_spread,
+        # What is stated of hours to come is as good as such words were where a meter shows it.
+        rate_spread=np.where(np.isnan(given), past_spread, stated),
+    )
     return usage, findings
 
 

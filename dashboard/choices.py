@@ -12,7 +12,7 @@ import streamlit as st
 
 HELD = frozenset(
     [
-        *("order", "bases", "kinds", "least", "boats order", "boat", "kind", "field"),
+        *("order", "bases", "kinds", "least", "boats order", "boat", "kind", "field", "section"),
         *(
             "exports source",
             "exports group",

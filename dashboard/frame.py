@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 import pandas as pd
 import streamlit as st
 
+from analytics.ageing.fit import FleetAgeing
 from analytics.papers import words as shared
 from analytics.papers.cautions import CAUTIONS, NOT_AN_INSPECTION
 from analytics.papers.files import csv_text
@@ -140,10 +141,12 @@ def rows(number: int, most: int = 16, each: int = 35) -> int:
     return 35 + each * min(number, most) + 3
 
 
-def assumptions(settings: Settings, *, money_too: bool = False) -> None:
+def assumptions(
+    settings: Settings, ageing: FleetAgeing | None = None, *, money_too: bool = False
+) -> None:
     """What the numbers take for granted."""
     with st.expander("What these numbers take for granted"):
-        listed = shared.assumptions(settings, money_too=money_too)
+        listed = shared.assumptions(settings, ageing, money_too=money_too)
         st.markdown("\n".join(f"- {line}" for line in listed))
 
 

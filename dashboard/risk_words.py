@@ -35,9 +35,9 @@ LATER_SEASON = (
     "**This supposes that nothing is renewed until then, so most parts would have failed before.** "
     "For seasons to come see Parts budget."
 )
-NOT_IN_THE_RANGE = (
-    "The ranges do not cover differences between boats, bases and water: one curve stands for all "
-    "boats."
+IN_THE_RANGE = (
+    "The ranges cover what is not known of the curve, of the base, water, lay-up, lot and shaft "
+    "line, and of fitting dates; not records that are wrong, nor a future unlike the past."
 )
 KINDS_HELP = "The risk of a boat is then joined over parts of these kinds only."
 PICK_A_BOAT = "Click a heading to sort; tick a row, or choose below the table, to look into a boat."
@@ -186,7 +186,7 @@ def boats_caption(*, costly: bool) -> str:
     which = "contributes most to the cost" if costly else "contributes most"
     return (
         f"Dot: the best estimate. Bar: likely range (90 %). Below each boat: the part that {which}."
-        f" {NOT_IN_THE_RANGE}"
+        f" {IN_THE_RANGE}"
     )
 
 

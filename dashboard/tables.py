@@ -11,7 +11,7 @@ import streamlit as st
 from pandas.io.formats.style import Styler
 
 from analytics.ageing.fit import Ageing
-from analytics.ageing.summary import Estimate, KeyFigures
+from analytics.ageing.summary import Estimate, KeyFigures, records_alone
 from analytics.papers import words as shared
 from analytics.records.findings import Done
 from analytics.records.seasons import Season
@@ -80,17 +80,17 @@ def yes(flags: pd.Series) -> list[str]:
 
 def key_figures(fitted: Ageing, records: KeyFigures, prior: KeyFigures) -> pd.DataFrame:
     """The figures of a kind with the records, before them, and of the records alone."""
-    kind, likely = fitted.kind, fitted.likelihood
+    kind, likely = fitted.kind, records_alone(fitted)
     # Where failures are too few, the most likely value is as good as any: it is not shown.
     if fitted.rests_on_prior:
         likely = None
     digits = 1 if kind.clock == "years" else 0
     scale = "63 % have worn out by" if kind.family == "weibull" else "Half have worn out by"
-    most_likely = f"{likely.scale:,.{digits}f} {kind.unit}" if likely else ""
+    most_likely = f"{likely[1]:,.{digits}f} {kind.unit}" if likely else ""
     rows: list[tuple[str, str, float, int, str]] = [
         ("10 % have failed by", "life_10", 1.0, digits, ""),
         (scale, "scale", 1.0, digits, most_likely),
-        ("Shape", "shape", 1.0, 1, f"{likely.shape:.1f}" if likely else ""),
+        ("Shape", "shape", 1.0, 1, f"{likely[0]:.1f}" if likely else ""),
     ]
     if "early" in kind.causes:
         rows.append((f"Bad fits in 100, within {kind.early_days} days", "early", 100.0, 1, ""))

@@ -5,10 +5,15 @@ Every family has two parameters, both positive: a `scale` on the clock and a
 handled as logarithms so that any real number is a parameter. Everything else
 in the program is derived from the cumulative hazard, which in every family is a
 function of z = shape * (log age - log scale) alone; so are its slopes.
+
+Draws of several families stand side by side in `Averaged`, where each draw keeps
+its own family and all are told in the same terms.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -16,6 +21,7 @@ import numpy.typing as npt
 from scipy.special import log_ndtr, ndtri_exp
 
 Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
 
 _HALF_LOG_2PI = 0.5 * np.log(2 * np.pi)
 
@@ -26,6 +32,10 @@ class Family(Protocol):
     name: str
     shape_unit: float
     """The family's shape that spreads log life as much as a Weibull shape of 1."""
+
+    def of_draws(self, codes: Ints | None) -> Family:
+        """The family of some draws, given which family each is of (see `Averaged`)."""
+        ...
 
     def cumulative_hazard(self, age: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
         """Cumulative hazard H(age); survival is exp(-H)."""
@@ -39,8 +49,12 @@ class Family(Protocol):
         """Age at which the cumulative hazard is reached."""
         ...
 
+    def total(self, z: Floats) -> Floats:
+        """Cumulative hazard at z = shape * (log age - log scale)."""
+        ...
+
     def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
-        """H(z), its first and its second derivative by z = shape * (log age - log scale)."""
+        """The same H(z), with its first and its second derivative by z."""
         ...
 
     def bend(self, z: Floats) -> tuple[Floats, Floats]:
@@ -53,6 +67,10 @@ class Weibull:
 
     name = "weibull"
     shape_unit = 1.0
+
+    def of_draws(self, codes: Ints | None) -> Family:
+        """Itself: all draws are of one family."""
+        return self
 
     def cumulative_hazard(self, age: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
         """Cumulative hazard, shape of the broadcast arguments."""
@@ -73,10 +91,14 @@ class Weibull:
         with np.errstate(divide="ignore"):
             return np.asarray(np.exp(log_scale + np.log(cumulative) * np.exp(-log_shape)))
 
+    def total(self, z: Floats) -> Floats:
+        """The exponential of z."""
+        with np.errstate(over="ignore"):
+            return np.asarray(np.exp(z))
+
     def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
         """All three are exp(z)."""
-        with np.errstate(over="ignore"):
-            total = np.exp(z)
+        total = self.total(z)
         return total, total, total
 
     def bend(self, z: Floats) -> tuple[Floats, Floats]:
@@ -90,6 +112,10 @@ class Lognormal:
     name = "lognormal"
     # The log of a Weibull life has standard deviation pi / (sqrt(6) * shape).
     shape_unit = float(np.sqrt(6) / np.pi)
+
+    def of_draws(self, codes: Ints | None) -> Family:
+        """Itself: all draws are of one family."""
+        return self
 
     def cumulative_hazard(self, age: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
         """Cumulative hazard, shape of the broadcast arguments."""
@@ -109,6 +135,10 @@ class Lognormal:
             z = -ndtri_exp(-np.asarray(cumulative, dtype=float))
         return np.asarray(np.exp(log_scale + z * np.exp(-log_shape)))
 
+    def total(self, z: Floats) -> Floats:
+        """Minus the log of what a standard normal has above z."""
+        return np.asarray(-log_ndtr(-z))
+
     def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
         """H' is the hazard m of a standard normal, H'' = m (m - z)."""
         log_above = log_ndtr(-z)
@@ -127,3 +157,130 @@ class Lognormal:
 
 
 FAMILIES: dict[str, Family] = {"weibull": Weibull(), "lognormal": Lognormal()}
+
+AVERAGED = "averaged"
+"""Name of the setting, and of draws, that more than one family stands behind."""
+
+CODES = tuple(FAMILIES)
+"""Families in the order of their codes."""
+
+_LOG_LOG_2 = float(np.log(np.log(2.0)))
+
+
+class Averaged:
+    """Draws of several families side by side, each of its own family.
+
+    In all of them the shape is that of the Weibull curve that spreads log life as
+    much, and the scale is the age by which half have worn out, so that draws of
+    different families can be set side by side. Draws lie along the first axis of
+    whatever is given.
+
+    Parameters
+    ----------
+    codes : ndarray of int, shape (n_draws,)
+        Position of each draw's family in `CODES`.
+    """
+
+    name = AVERAGED
+    shape_unit = 1.0
+
+    def __init__(self, codes: Ints) -> None:
+        self.codes = codes
+
+    def of_draws(self, codes: Ints | None) -> Family:
+        """The families of some of the draws.
+
+        Raises
+        ------
+        ValueError
+            If draws come without a family: their parameters would be misread.
+        """
+        if codes is None:
+            raise ValueError("draws of several families must say which family each is of")
+        return Averaged(codes)
+
+    def cumulative_hazard(self, age: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
+        """Cumulative hazard, shape of the broadcast arguments."""
+        return self._each("cumulative_hazard", age, log_shape, log_scale)
+
+    def log_hazard(self, age: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
+        """Log hazard per unit of clock."""
+        return self._each("log_hazard", age, log_shape, log_scale)
+
+    def age_at(self, cumulative: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
+        """Age at a cumulative hazard."""
+        return self._each("age_at", cumulative, log_shape, log_scale)
+
+    def total(self, z: Floats) -> Floats:
+        """H(z)."""
+        self._asked_of(z.shape)
+        found = np.empty(z.shape)
+        for name, rows in self._rows:
+            found[rows] = FAMILIES[name].total(_own_z(name, z[rows])[1])
+        return found
+
+    def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
+        """H(z), H'(z) and H''(z)."""
+        self._asked_of(z.shape)
+        found = np.empty((3, *z.shape))
+        for name, rows in self._rows:
+            unit, own = _own_z(name, z[rows])
+            for power, of in enumerate(FAMILIES[name].slopes(own)):
+                found[power, rows] = of * unit**power
+        return found[0], found[1], found[2]
+
+    def bend(self, z: Floats) -> tuple[Floats, Floats]:
+        """Slope of log H'(z), and the slope of that slope."""
+        self._asked_of(z.shape)
+        found = np.empty((2, *z.shape))
+        for name, rows in self._rows:
+            unit, own = _own_z(name, z[rows])
+            for power, of in enumerate(FAMILIES[name].bend(own)):
+                found[power, rows] = of * unit ** (power + 1)
+        return found[0], found[1]
+
+    @cached_property
+    def _rows(self) -> list[tuple[str, Ints]]:
+        named = ((name, np.flatnonzero(self.codes == code)) for code, name in enumerate(CODES))
+        return [(name, rows) for name, rows in named if len(rows)]
+
+    def _each(self, what: str, value: Floats, log_shape: Floats, log_scale: Floats) -> Floats:
+        given = [np.asarray(one, dtype=float) for one in (value, log_shape, log_scale)]
+        shape = np.broadcast_shapes(*(one.shape for one in given))
+        self._asked_of(shape)
+        found = np.empty(shape)
+        for name, rows in self._rows:
+            # What has no axis of draws is the same for every draw.
+            age, log_shape, log_scale = (
+                one[rows] if one.ndim == len(shape) and len(one) == shape[0] else one
+                for one in given
+            )
+            call: Callable[[Floats, Floats, Floats], Floats] = getattr(FAMILIES[name], what)
+            found[rows] = call(age, *own_terms(name, log_shape, log_scale))
+        return found
+
+    def _asked_of(self, shape: tuple[int, ...]) -> None:
+        if not shape or shape[0] != len(self.codes):
+            raise ValueError(f"{len(self.codes)} draws of several families, asked of {shape}")
+
+
+def own_terms(name: str, log_shape: Floats, log_scale: Floats) -> tuple[Floats, Floats]:
+    """Shape and scale in a family's own terms, from those of `Averaged`."""
+    if name == "weibull":
+        return log_shape, log_scale - _LOG_LOG_2 * np.exp(-log_shape)
+    return log_shape + np.log(FAMILIES[name].shape_unit), log_scale
+
+
+def shared_terms(name: str, log_shape: Floats, log_scale: Floats) -> tuple[Floats, Floats]:
+    """Shape and scale in the terms of `Averaged`, from a family's own."""
+    if name == "weibull":
+        return log_shape, log_scale + _LOG_LOG_2 * np.exp(-log_shape)
+    return log_shape - np.log(FAMILIES[name].shape_unit), log_scale
+
+
+def _own_z(name: str, z: Floats) -> tuple[float, Floats]:
+    """What z is multiplied by in a family's own terms, and the z there."""
+    if name == "weibull":
+        return 1.0, z + _LOG_LOG_2
+    unit = FAMILIES[name].shape_unit
+    return unit, unit * z

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 from zlib import crc32
 
@@ -12,9 +12,10 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.clocks import Nodes, collapsed, nodes_of
-from analytics.ageing.families import FAMILIES
+from analytics.ageing.families import CODES, FAMILIES
 from analytics.ageing.groups.fields import Groups, groups_of
 from analytics.ageing.groups.group_posterior import posterior_with_groups
+from analytics.ageing.groups.lots import LotApart, kind_of_group, set_apart
 from analytics.ageing.maximum_likelihood.maximum import MaximumLikelihood, maximum_likelihood
 from analytics.ageing.posterior import (
     Posterior,
@@ -66,6 +67,9 @@ class Ageing:
     groups : Groups
         In which the lives were looked at for factors on life; the effects found
         are `posterior.factors`.
+    set_apart : tuple of LotApart
+        Lots of the kind that were found to have a life of their own, and fitted
+        apart from all others.
     """
 
     kind: Kind
@@ -79,6 +83,7 @@ class Ageing:
     units_per_year: float
     worn_out: int
     groups: Groups = NO_GROUPS
+    set_apart: tuple[LotApart, ...] = ()
 
     @property
     def lives(self) -> int:
@@ -120,6 +125,9 @@ def fleet_ageing(
 ) -> dict[tuple[str, str], Ageing]:
     """Fit every kind of the fleet, lots that are set apart on their own.
 
+    Beside the lots that the settings set apart, those that are found to have a life
+    of their own, unless the settings say no.
+
     Parameters
     ----------
     lives : Lives
@@ -142,7 +150,11 @@ def fleet_ageing(
             progress(f"fitting {name.replace('_', ' ')}", number, len(keys))
         chosen = (lives.table["kind"] == name) & (lives.table["group"] == group)
         fitted[name, group] = kind_ageing(lives, lives.table[chosen], seed)
-    return fitted
+        if group == "all" and lives.settings.kind(name).set_lots_apart:
+            apart = set_apart(fitted[name, group], lambda table: kind_ageing(lives, table, seed))
+            for of, again in apart.ageing.items():
+                fitted[name, of] = replace(again, set_apart=apart.lots)
+    return dict(sorted(fitted.items()))
 
 
 def kind_ageing(
@@ -167,32 +179,36 @@ def kind_ageing(
         False takes all lives as alike.
     """
     name, group = str(table["kind"].iloc[0]), str(table["group"].iloc[0])
-    kind = lives.settings.kind(name)
+    kind = kind_of_group(lives.settings.kind(name), group)
     table = table.reset_index(drop=True)
     nodes = nodes_of(lives, table, ignore_entry=ignore_entry)
     distinct = collapsed(nodes)
     stream = np.random.SeedSequence([seed, crc32(f"{name}|{group}".encode())])
     of_posterior, of_prior = (np.random.default_rng(s) for s in stream.spawn(2))
     worn = int(worn_failures(distinct, kind.early_days if "early" in kind.causes else 0))
-    prior = prior_of(kind, of_prior)
     # A bad lot may well have failed to the last part; a whole kind has not, it was exported so.
     unfit = only_failures(lives.table[lives.table["kind"] == name])
     accidents, years = int((table["outcome"] == "accident").sum()), watched_years(table)
     groups = NO_GROUPS if unfit or not factors else groups_of(table)
     if unfit:
-        posterior = prior
+        posterior = prior_of(kind, of_prior)
     elif groups:
         posterior = posterior_with_groups(kind, nodes, groups, accidents, years, of_posterior)
     else:
         posterior = posterior_of(kind, distinct, accidents, years, of_posterior)
+    # Where the records have settled the family, the belief before them is told of that family.
+    kind = posterior.kind
+    best = kind.family if kind.family in FAMILIES else CODES[0]
+    if posterior.families is not None:
+        best = posterior.families.likeliest
     return Ageing(
         kind=kind,
         group=group,
         table=table,
         nodes=nodes,
         posterior=posterior,
-        prior=prior,
-        likelihood=None if unfit else maximum_likelihood(FAMILIES[kind.family], distinct),
+        prior=posterior if unfit else prior_of(kind, of_prior),
+        likelihood=None if unfit else maximum_likelihood(FAMILIES[best], distinct),
         grade="only failures, not fitted" if unfit else _grade(worn),
         units_per_year=_units_per_year(lives, table, kind),
         worn_out=worn,

@@ -34,6 +34,7 @@ from analytics.ageing.clocks import CENSORED, EXACT, INTERVAL, Nodes
 from analytics.ageing.families import Family
 
 Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
 
 _LEAST_SUM = 1e-280
 
@@ -51,11 +52,15 @@ class Parameters:
         Wear-out, in the family's own terms.
     early : ndarray, shape (n_draws,)
         Share of installs that fail early; 0 where that cause is not modelled.
+    codes : ndarray of int, shape (n_draws,), or None
+        Family of each draw, as in `families.Averaged`, whose terms shape and scale
+        are then in; None where all draws are of one family.
     """
 
     log_shape: Floats
     log_scale: Floats
     early: Floats
+    codes: Ints | None = None
 
     def __len__(self) -> int:
         return len(self.log_shape)
@@ -63,12 +68,14 @@ class Parameters:
     @classmethod
     def from_rows(cls, rows: Floats) -> Parameters:
         """Rows of (log shape, log scale) or (log shape, log scale, log-odds of early)."""
-        early = expit(rows[:, 2]) if rows.shape[1] > 2 else np.zeros(len(rows))
+        # A proposal may lie so far out that its share rounds to 1, whose log-survival is endless.
+        early = expit(np.minimum(rows[:, 2], 30.0)) if rows.shape[1] > 2 else np.zeros(len(rows))
         return cls(rows[:, 0], rows[:, 1], early)
 
     def part(self, chosen: slice | npt.NDArray[np.int64]) -> Parameters:
         """Some of the draws."""
-        return Parameters(self.log_shape[chosen], self.log_scale[chosen], self.early[chosen])
+        codes = None if self.codes is None else self.codes[chosen]
+        return Parameters(self.log_shape[chosen], self.log_scale[chosen], self.early[chosen], codes)
 
 
 def early_cumulative_hazard(years: Floats, early: Floats, early_years: float) -> Floats:
@@ -110,7 +117,7 @@ def cumulative_hazard(
     -------
     ndarray, shape (n, m)
     """
-    log_scale = _shifted(theta.log_scale[:, None], shift)
+    log_scale, family = _shifted(theta.log_scale[:, None], shift), family.of_draws(theta.codes)
     total = family.cumulative_hazard(age[None, :], theta.log_shape[:, None], log_scale)
     if not theta.early.any():
         return total
@@ -233,6 +240,7 @@ def _log_density(
 ) -> Floats:
     total = cumulative_hazard(family, theta, age, years, early_years, shift)
     log_scale = _shifted(theta.log_scale[:, None], shift)
+    family = family.of_draws(theta.codes)
     log_wear = family.log_hazard(age[None, :], theta.log_shape[:, None], log_scale)
     if not theta.early.any():
         return log_wear - total

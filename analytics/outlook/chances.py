@@ -18,7 +18,9 @@ import numpy.typing as npt
 from analytics.ageing.fit import Ageing
 from analytics.ageing.likelihood import cumulative_hazard, early_cumulative_hazard
 from analytics.ageing.posterior import Posterior
+from analytics.ageing.wear.own_lives import OwnLives
 from analytics.lives import IN_SERVICE, Lives
+from analytics.outlook.hours_to_come import HoursInDoubt, hours_in_doubt
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 
 Floats = npt.NDArray[np.float64]
@@ -45,6 +47,11 @@ class AgesAhead:
     shift : ndarray, shape (n_draws, n_parts), or None
         Effect of each part's groups on the log of its life, with the draws of
         the posterior; None where all parts are alike.
+    doubt : HoursInDoubt or None
+        Factors on the hours run and to come of each part, with as many draws as the
+        posterior; None for a clock of years.
+    own : OwnLives or None
+        Parts that their own readings move; with the same draws.
     """
 
     first: npt.NDArray[np.int64]
@@ -60,6 +67,8 @@ class AgesAhead:
     until_begin: Floats
     until_end: Floats
     shift: Floats | None = None
+    doubt: HoursInDoubt | None = None
+    own: OwnLives | None = None
 
     def __len__(self) -> int:
         return len(self.first)
@@ -122,8 +131,17 @@ def _chunk(
     sizes = np.diff(np.append(ages.first, len(ages.weight)))
     shift = None if ages.shift is None else np.repeat(ages.shift[rows], sizes, axis=1)
 
+    doubt = None if ages.doubt is None else ages.doubt.by_node(rows, sizes)
+    own = ages.own.part(rows) if ages.own else None
+
     def hazard(age: Floats, years: Floats) -> Floats:
-        return cumulative_hazard(family, theta, age, years, posterior.early_years, shift)
+        moved = shift
+        if own is not None:
+            moved = own.shift(age) if moved is None else moved + own.shift(age)
+        if doubt is not None:
+            # More hours than expected do the same as a shorter life.
+            moved = (0.0 if moved is None else moved) - doubt.log_age(ages.now, age)
+        return cumulative_hazard(family, theta, age, years, posterior.early_years, moved)
 
     def summed(per_node: Floats) -> Floats:
         return np.asarray(np.add.reduceat(per_node * ages.weight, ages.first, axis=1))
@@ -172,7 +190,14 @@ def _at_one_start(
     return chosen
 
 
-def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float, seed: int = 0) -> AgesAhead:
+def ages_ahead(
+    lives: Lives,
+    ageing: Ageing,
+    begin: float,
+    end: float,
+    seed: int = 0,
+    own: OwnLives | None = None,
+) -> AgesAhead:
     """Ages of the parts of one kind in service, at both ends of a window of days.
 
     Parameters
@@ -182,6 +207,8 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float, seed: int
         leaves earlier both come forward to that day.
     seed : int
         Source of chance for the effects of groups that the records do not hold.
+    own : OwnLives, optional
+        Parts that their own readings move, of the same `ageing`.
     """
     in_service = (ageing.table["outcome"] == IN_SERVICE).to_numpy()
     nodes = ageing.nodes
@@ -199,8 +226,12 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float, seed: int
         ran, used = lives.usage.hours_at(line, start), lives.usage.years_of_use(line, start)
         at = {name: lives.usage.hours_at(line, day) - ran for name, day in days.items()}
         years = {name: lives.usage.years_of_use(line, day) - used for name, day in days.items()}
+        fitted_on = np.add.reduceat(nodes.weight[chosen] * start, first) if len(first) else start
+        until, n = float(days["end"].max(initial=as_of)), len(ageing.posterior)
+        doubt = hours_in_doubt(lives.usage, line[first], fitted_on, as_of, until, n, seed)
     else:
         at = years = {name: (day - start) / DAYS_PER_YEAR for name, day in days.items()}
+        doubt = None
     sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
     factors = ageing.posterior.factors
     now = np.maximum(at["now"], sound)
@@ -219,4 +250,6 @@ def ages_ahead(lives: Lives, ageing: Ageing, begin: float, end: float, seed: int
         until_begin=(days["begin"] - as_of) / DAYS_PER_YEAR,
         until_end=(days["end"] - as_of) / DAYS_PER_YEAR,
         shift=None if factors is None else factors.of(ageing.table[in_service], seed),
+        doubt=doubt,
+        own=own,
     )

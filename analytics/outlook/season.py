@@ -17,6 +17,7 @@ import pandas as pd
 
 from analytics.ageing.curves import BAND
 from analytics.ageing.fit import Ageing, FleetAgeing
+from analytics.ageing.wear.fleet_wear import FleetOwnLives
 from analytics.lives import IN_SERVICE, Lives
 from analytics.outlook.chances import Chances, ages_ahead, chances
 from analytics.outlook.counts import count_distribution, count_quantiles
@@ -74,7 +75,13 @@ class SeasonRisk:
         return low, high
 
 
-def season_risk(lives: Lives, ageing: FleetAgeing, season: Season, seed: int = 0) -> SeasonRisk:
+def season_risk(
+    lives: Lives,
+    ageing: FleetAgeing,
+    season: Season,
+    seed: int = 0,
+    own: FleetOwnLives | None = None,
+) -> SeasonRisk:
     """The risk of a season for every part in service.
 
     Parameters
@@ -86,6 +93,8 @@ def season_risk(lives: Lives, ageing: FleetAgeing, season: Season, seed: int = 0
         One that ends after the last day watched.
     seed : int
         Source of chance for the days of fitting that intervals spread over.
+    own : mapping, optional
+        From `fleet_own_lives`: parts that their own readings move.
 
     Returns
     -------
@@ -113,7 +122,7 @@ def season_risk(lives: Lives, ageing: FleetAgeing, season: Season, seed: int = 0
         if rows.empty:
             continue
         rng = np.random.default_rng([seed, crc32(f"season|{name}|{group}".encode())])
-        ages = ages_ahead(lives, fitted, begin, end, seed)
+        ages = ages_ahead(lives, fitted, begin, end, seed, (own or {}).get((name, group)))
         found.append(chances(fitted.posterior, ages, rng))
         tables.append(_parts_table(lives, fitted, rows, found[-1], as_of))
     if not tables:

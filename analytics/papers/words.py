@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import calendar
 
-from analytics.ageing.fit import FEW, Ageing
-from analytics.records.kinds import Kind
+from analytics.ageing.fit import FEW, Ageing, FleetAgeing
+from analytics.ageing.groups.lots import apart_sentence, of_a_lot_apart
+from analytics.records.kinds import KINDS, Kind, on_the_other_clock, unknown_kind
 from analytics.records.settings import Settings
 
 REASON_LABELS = {
@@ -92,12 +93,35 @@ def prior_sentence(kind: Kind) -> str:
         f"Before the records: by {prior.at:,.0f} {unit}, {percent(low)} to {percent(high)} are "
         f"believed worn out; shape {prior.shape / prior.shape_factor:.1f} to "
         f"{prior.shape * prior.shape_factor:.1f}. "
-        "A planning default (common practice, no source) unless fleet.toml says otherwise."
+        + (
+            "A planning default (common practice, no source); fleet.toml can say otherwise."
+            if prior_is_default(kind)
+            else "Wider than for other parts of the kind: this lot was found to have a life "
+            "of its own."
+            if _of_a_lot_apart(kind)
+            else "Set in fleet.toml."
+        )
     )
 
 
-def assumptions(settings: Settings, *, money_too: bool = False) -> list[str]:
-    """What every outlook takes for granted, for the page that shows the numbers."""
+def prior_is_default(kind: Kind) -> bool:
+    """True where a kind is believed to be what the catalogue says, on whichever clock."""
+    own = KINDS.get(kind.name) or unknown_kind(kind.name)
+    return kind.prior in (own.prior, on_the_other_clock(own).prior)
+
+
+def _of_a_lot_apart(kind: Kind) -> bool:
+    own = KINDS.get(kind.name) or unknown_kind(kind.name)
+    return kind.prior in [of_a_lot_apart(one).prior for one in (own, on_the_other_clock(own))]
+
+
+def assumptions(
+    settings: Settings, ageing: FleetAgeing | None = None, *, money_too: bool = False
+) -> list[str]:
+    """What every outlook takes for granted, for the page that shows the numbers.
+
+    With `ageing`, also which lots were set apart, and why.
+    """
     rule, rates = settings.seasons, settings.rates
     lift = rule.next_after(settings.as_of).lift_on if settings.as_of else None
     listed = [
@@ -107,8 +131,10 @@ def assumptions(settings: Settings, *, money_too: bool = False) -> list[str]:
         f"lay-up lift, the next on {lift}.",
         "Risks are as things stand: nothing is renewed before the season. A boat that is known to "
         "leave counts until it does.",
-        "One curve stands for all boats of a kind: intervals do not cover differences between "
-        "boats, bases and water. They hold 90 % and cover what is not known of that curve and of "
+        "Each kind has a curve, and bases, water, lay-up, sizes, part numbers, lots and shaft "
+        "lines lengthen or shorten life by a factor where enough lives tell; factors are drawn "
+        "towards none. They say what goes together, not why.",
+        "Intervals hold 90 % and cover what is not known of the curve, of the factors and of "
         "fitting dates.",
         "Boats laid up ashore run their shafts in the season, all others all year round; hours "
         "to come are those of boats.csv, or the past rate. A meter hour counts as "
@@ -121,6 +147,9 @@ def assumptions(settings: Settings, *, money_too: bool = False) -> list[str]:
         "removed. Where parts were replaced because they looked tired, the risk shown is too low.",
         "Accidents (line round the shaft, grounding) happen at a constant rate, whatever the age.",
     ]
+    for (_, group), one in (ageing or {}).items():
+        if group == "all":
+            listed += [apart_sentence(lot, one.kind) for lot in one.set_apart]
     if money_too:
         listed += [
             f"Prices {settings.currency}, {rates.tax}, of {rates.price_date}; no inflation.",

@@ -21,6 +21,8 @@ from analytics.records.findings import Finding
 from analytics.records.kinds import KINDS, Kind, on_the_other_clock, unknown_kind
 from analytics.records.seasons import SeasonRule
 from analytics.records.tables import as_word
+from analytics.records.wear_limits import SECTION as WEAR
+from analytics.records.wear_limits import WearSettings, read_wear
 
 __all__ = ["FILE", "Rates", "Settings", "read_settings"]
 
@@ -77,6 +79,8 @@ class Settings:
         The catalogue with the fleet's own limits and priors.
     files : mapping of str to FileSettings
         How files are read, by name, where the fleet overrules what is detected.
+    wear : WearSettings
+        How far bearings may wear by shaft size, and what is believed of wear.
     """
 
     name: str = "Unnamed fleet"
@@ -92,6 +96,7 @@ class Settings:
     rates: Rates = Rates()
     kinds: Mapping[str, Kind] = field(default_factory=lambda: MappingProxyType(dict(KINDS)))
     files: Mapping[str, FileSettings] = field(default_factory=lambda: MappingProxyType({}))
+    wear: WearSettings = field(default_factory=WearSettings)
 
     def kind(self, name: str) -> Kind:
         """The kind of this name; a wide default where the catalogue does not know it."""
@@ -164,6 +169,7 @@ class _Reader:
             rates=self.rates(sections.get("rates", {})),
             kinds=self.kinds(sections.get("kinds", {})),
             files=self.files(sections.get("files", {})),
+            wear=self.wear(sections.get(WEAR, {})),
         )
         self.unknown(table, "")
         return settings, self.findings
@@ -243,6 +249,11 @@ class _Reader:
             files[name] = FileSettings(**accepted)
         return MappingProxyType(files)
 
+    def wear(self, table: dict[str, Any]) -> WearSettings:
+        wear, findings = read_wear(table)
+        self.findings += findings
+        return wear
+
     def kind(self, kind: Kind, table: dict[str, Any], at: str) -> Kind:
         prior = self.accepted(table, _PRIOR_KEYS, vars(kind.prior), at)
         changed = self.accepted(table, _KIND_KEYS, vars(kind), at)
@@ -284,7 +295,7 @@ def _in_words(value: Any) -> str:
     return "nothing" if value in (None, "", {}) else f"'{value}'"
 
 
-_SECTIONS: dict[str, dict[str, Any]] = {"rates": {}, "kinds": {}, "files": {}}
+_SECTIONS: dict[str, dict[str, Any]] = {"rates": {}, "kinds": {}, "files": {}, WEAR: {}}
 _FLEET_KEYS: dict[str, Callable[[Any], Any]] = {
     "name": values.text,
     "note": values.text,
@@ -316,8 +327,9 @@ _KIND_KEYS: dict[str, Callable[[Any], Any]] = {
     "found_ashore_only": values.flag,
     "stops_the_boat": values.flag,
     "can_flood": values.flag,
-    "family": values.one_of("weibull", "lognormal"),
+    "family": values.one_of("averaged", "weibull", "lognormal"),
     "apart": values.texts,
+    "set_lots_apart": values.flag,
 }
 _FILE_KEYS: dict[str, Callable[[Any], Any]] = {
     "encoding": values.encoding,

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from analytics.records import setting_values as values
 from analytics.records.files.names import SETTINGS as FILE
@@ -39,7 +39,7 @@ class WearLimit:
     watch_mm, renew_mm : float
         From where it is watched, and renewed.
     whose : str
-        Whose limits they are.
+        Whose limits they are; of each where they differ, as "new: a chart; renew: the yard".
     """
 
     size: str
@@ -47,6 +47,14 @@ class WearLimit:
     watch_mm: float
     renew_mm: float
     whose: str = PLANNING
+
+    def whose_is(self, which: Literal["new", "watch", "renew"]) -> str:
+        """Whose one of the three is."""
+        for clause in self.whose.split("; "):
+            of, colon, text = clause.partition(": ")
+            if colon and which in of.split():
+                return text
+        return self.whose
 
 
 @dataclass(frozen=True)
@@ -76,6 +84,11 @@ class WearBelief:
     offset_mm: float = 0.08
 
 
+def _mm(size: str) -> float | None:
+    read = size_of(size)
+    return read.mm if read else None
+
+
 _SURVEY = "new: second-hand, from a surveyor's chart; watch and renew: planning default, no source"
 
 LIMITS: Mapping[str, WearLimit] = MappingProxyType(
@@ -87,8 +100,8 @@ LIMITS: Mapping[str, WearLimit] = MappingProxyType(
                 (0.08, 0.18),
                 0.40,
                 0.65,
-                "near what one supplier of 25 mm bearings advises (0.13 mm new, renew near "
-                "0.63 mm), second-hand; watch: planning default, no source",
+                "new and renew: near one supplier's advice (0.13 mm and 0.63 mm), second-hand; "
+                "watch: planning default, no source",
             ),
             WearLimit("1 in", (0.08, 0.18), 0.40, 0.65),
             WearLimit("30 mm", (0.09, 0.20), 0.45, 0.75),
@@ -118,9 +131,12 @@ class WearSettings:
 
         None where there is none of just that size, and for any kind but a
         cutless bearing: a rudder's bearing of that size has limits of its own.
+        25.4 mm is 1 in written in another unit; 25 mm is not.
         """
         read = size_of(size) if size and kind == BEARING else None
-        return self.limits.get(read.text) if read else None
+        if read is None or read.text in self.limits:
+            return self.limits.get(read.text) if read else None
+        return next((one for name, one in self.limits.items() if _mm(name) == read.mm), None)
 
 
 def read_wear(table: Mapping[str, Any]) -> tuple[WearSettings, list[Finding]]:
@@ -198,7 +214,10 @@ def _accepted(
 
 
 def _ignore(findings: list[Finding], key: str, value: Any, expected: str, remedy: str) -> None:
-    found = str(value)[:200]
+    try:
+        found = str(value)[:200]
+    except ValueError:  # Python prints no whole number of thousands of digits
+        found = "a very large number"
     findings.append(Finding(FILE, None, key, found, expected, "ignored", remedy, "setting"))
 
 

@@ -8,6 +8,12 @@ import numpy as np
 
 from analytics.sample.boats import Boat, deal_berths, draw_boat
 from analytics.sample.chance import Chance
+from analytics.sample.clearances import (
+    READING_COLUMNS,
+    ClearanceRow,
+    clearance_rows,
+    gauge_of,
+)
 from analytics.sample.defects import plant
 from analytics.sample.lives import live_through, recorded
 from analytics.sample.records import (
@@ -86,7 +92,8 @@ def invent_fleet(
     records = _Records()
     for done, berth in enumerate(deal_berths(scenario, boats, fleet_seeds, boat_seeds), start=1):
         boat = draw_boat(scenario, berth)
-        records.add(scenario, boat, Chance(berth.seeds.lives), Chance(berth.seeds.records))
+        living, writing = Chance(berth.seeds.lives), Chance(berth.seeds.records)
+        records.add(scenario, boat, living, writing, gauge_of(seed, done))
         if progress is not None:
             progress(done, boats)
     records.sort()
@@ -113,6 +120,10 @@ def invent_fleet(
                 for one in records.readings
             ),
         ),
+        "readings.csv": csv_text(
+            READING_COLUMNS,
+            ([row.text[name] for name in READING_COLUMNS] for row in records.clearances),
+        ),
         "lifts.csv": csv_text(
             ("boat", "lifted_on", "launched_on", "yard", "reason"), records.lifts
         ),
@@ -120,7 +131,13 @@ def invent_fleet(
         "slots.csv": csv_text(("week", "slots", "note"), slots),
         "bookings.csv": csv_text(("boat", "from", "to"), records.charters),
         "truth.json": truth_text(
-            scenario, seed, records.boats, records.parts, records.readings, defects
+            scenario,
+            seed,
+            records.boats,
+            records.parts,
+            records.readings,
+            records.clearances,
+            defects,
         ),
     }
     return InventedFleet(files=files, scenario=scenario, seed=seed)
@@ -145,16 +162,20 @@ class _Records:
         self.boat_rows: list[dict[str, str]] = []
         self.parts: list[PartRow] = []
         self.readings: list[Reading] = []
+        self.clearances: list[ClearanceRow] = []
         self.lifts: list[tuple[str, str, str, str, str]] = []
         self.charters: list[tuple[str, str, str]] = []
 
-    def add(self, scenario: Scenario, boat: Boat, living: Chance, writing: Chance) -> None:
+    def add(
+        self, scenario: Scenario, boat: Boat, living: Chance, writing: Chance, gauge: Chance
+    ) -> None:
         self.boats.append(boat)
         self.boat_rows.append(boat_row(scenario, boat, writing))
         for line in boat.lines:
             lives = recorded(boat, live_through(scenario, boat, line, living))
             self.parts += part_rows(scenario, boat, line, lives, writing)
             self.readings += meter_readings(scenario, boat, line, writing)
+            self.clearances += clearance_rows(scenario, boat, line, lives, gauge)
         self.lifts += lift_rows(boat)
         self.charters += charter_rows(scenario, boat, writing)
 
@@ -164,5 +185,6 @@ class _Records:
         self.boat_rows.sort(key=lambda row: row["boat"])
         self.parts.sort(key=lambda row: row.boat.name)
         self.readings.sort(key=lambda reading: reading.boat.name)
+        self.clearances.sort(key=lambda row: row.boat.name)
         self.lifts.sort(key=lambda row: row[0])
         self.charters.sort(key=lambda row: row[0])

@@ -165,6 +165,34 @@ class Habits:
 
 
 @dataclass(frozen=True)
+class Clearances:
+    """How the yards measure the clearance of bearings, and how far a bearing may wear.
+
+    Attributes
+    ----------
+    kind
+        The kind that is measured.
+    new_mm, renew_mm
+        By shaft size: clearance of the middle new bearing, and where its life is over.
+    new_sd, error_sd
+        Standard deviations of a new bearing's clearance and of a reading, in mm.
+    share_of_lines, share_of_lifts
+        Shares of shaft lines that are ever measured, and of lifts at which those are.
+    first_year
+        Nobody measured before it.
+    """
+
+    kind: str
+    new_mm: Mapping[int, float]
+    renew_mm: Mapping[int, float]
+    new_sd: float
+    error_sd: float
+    share_of_lines: float
+    share_of_lifts: float
+    first_year: int
+
+
+@dataclass(frozen=True)
 class Rates:
     """Money, in the currency of the scenario, as it stands in `fleet.toml`."""
 
@@ -210,6 +238,7 @@ class Scenario:
     as_of: date
     currency: str
     defects: tuple[str, ...] = DEFECTS
+    clearances: Clearances | None = None
 
     def __post_init__(self) -> None:
         unknown = [name for name in self.defects if name not in DEFECTS]

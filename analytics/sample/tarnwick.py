@@ -6,6 +6,7 @@ from analytics.sample.scenario import (
     BadLot,
     Base,
     BoatClass,
+    Clearances,
     Habits,
     History,
     Rates,
@@ -208,4 +209,14 @@ TARNWICK = Scenario(
     records_from=date(2011, 11, 1),
     as_of=date(2026, 10, 31),
     currency="EUR",
+    clearances=Clearances(
+        kind="cutless_bearing",
+        new_mm={25: 0.13, 30: 0.145, 40: 0.165, 50: 0.19},
+        renew_mm={25: 0.65, 30: 0.75, 40: 0.90, 50: 1.10},
+        new_sd=0.03,
+        error_sd=0.04,
+        share_of_lines=0.7,
+        share_of_lifts=0.5,
+        first_year=2018,
+    ),
 )

@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any
 
 from analytics.sample.boats import Boat
+from analytics.sample.clearances import ClearanceRow
 from analytics.sample.defects import Defect
 from analytics.sample.lives import NEVER
 from analytics.sample.records import PartRow, Reading, iso
@@ -33,10 +34,13 @@ TRUE_PART_COLUMNS = (
     "ended",
 )
 
+TRUE_READING_COLUMNS = ("row", "part_row", "true_mm")
+
 _MEANING = {
     "row": "line in parts.csv; the header is line 1",
     "scale": "Weibull scale on the kind's clock after the life factors (years or hours)",
-    "wear_out": "life until wear-out on the kind's clock, had nothing interfered",
+    "wear_out": "life until wear-out on the kind's clock, had nothing interfered; for a bearing "
+    "also the shaft hours at which its clearance reaches the renew limit, along a straight line",
     "early_days": "days until an early failure (for the hours clock: of a year's even running)"
     "; null: fitted well",
     "accident_years": "season years until an accident, had nothing interfered",
@@ -44,6 +48,8 @@ _MEANING = {
     "cause": "the cause of failed_on",
     "ended_on": "day of removal; null: still fitted, or sold with the boat",
     "ended": "what really ended the life; hidden: failed in place, not yet seen",
+    "part_row": "line in parts.csv of the part that was measured",
+    "true_mm": "clearance that was truly there; the reading has an error about it",
 }
 
 
@@ -53,11 +59,13 @@ def truth_text(
     boats: Sequence[Boat],
     rows: Sequence[PartRow],
     readings: Sequence[Reading],
+    clearances: Sequence[ClearanceRow],
     defects: Sequence[Defect],
 ) -> str:
     """The text of truth.json."""
     part_lines = {id(row): number for number, row in enumerate(rows, start=2)}
     reading_lines = {id(reading): number for number, reading in enumerate(readings, start=2)}
+    life_lines = {id(row.life): part_lines[id(row)] for row in rows if not row.copied}
     head = {
         "invented": True,
         "scenario": scenario.name,
@@ -65,6 +73,7 @@ def truth_text(
         "boats_invented": len(boats),
         "parameters": asdict(scenario),
         "part_columns": TRUE_PART_COLUMNS,
+        "reading_columns": TRUE_READING_COLUMNS,
         "meaning": _MEANING,
     }
     text = json.dumps(head, indent=1, ensure_ascii=False, default=date.isoformat)
@@ -72,6 +81,10 @@ def truth_text(
         "defects": (_true_defect(one, part_lines, reading_lines) for one in defects),
         "boats": (_true_boat(boat) for boat in boats),
         "parts": (_true_part(row, part_lines[id(row)]) for row in rows if not row.copied),
+        "readings": (
+            [number, life_lines[id(one.life)], round(one.true_mm, 3)]
+            for number, one in enumerate(clearances, start=2)
+        ),
     }
     body = "".join(f',\n "{name}": [{_lines(items)}\n ]' for name, items in lists.items())
     return text.removesuffix("\n}") + body + "\n}\n"

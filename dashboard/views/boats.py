@@ -60,7 +60,7 @@ def show(asked: Asked) -> None:
     boat = st.selectbox("Look into a boat", names, key="boat")
     one_boat(asked, risk, boat, settings)
     frame.cautions()
-    frame.assumptions(settings, money_too=True)
+    frame.assumptions(settings, results.ageing(asked), money_too=True)
 
 
 def choice(everywhere: SeasonRisk, settings: Settings) -> tuple[list[str], list[str], int, bool]:

@@ -53,7 +53,7 @@ def show(asked: Asked) -> None:
         frame.download("Budget as CSV", budget.lines, settings, "budget.csv", season=year)
         frame.download("Order list as CSV", budget.spares, settings, "spares.csv", season=year)
     frame.cautions()
-    frame.assumptions(settings, money_too=True)
+    frame.assumptions(settings, results.ageing(asked), money_too=True)
 
 
 def split(first: pd.Series, currency: str) -> None:

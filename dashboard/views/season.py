@@ -72,7 +72,7 @@ def show(asked: Asked) -> None:
     frame.without_prices(fleet.records)
     past_limit(fleet, risk)
     frame.cautions()
-    frame.assumptions(settings, money_too=True)
+    frame.assumptions(settings, results.ageing(asked), money_too=True)
     st.caption(words.plain(fleet.reconciliation()))
 
 

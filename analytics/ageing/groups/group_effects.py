@@ -9,13 +9,11 @@ import numpy.typing as npt
 
 from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
 from analytics.ageing.groups.shaft_lines import (
-    AWAY,
+    FIVE,
     Lines,
     at_points,
     lines_at,
-    log_integral,
-    parts_of,
-    weighed_points,
+    log_likelihood,
 )
 
 Floats = npt.NDArray[np.float64]
@@ -38,18 +36,8 @@ def log_target(lives: GroupedLives, rows: Floats, spreads: Floats, lines: Lines 
     """
     # Rows far out overflow; they come out as impossible.
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        total = lives.belief(rows, spreads) + _log_likelihood(lives, rows, lines)
+        total = lives.belief(rows, spreads) + log_likelihood(lives, rows, lines)
     return np.where(total < np.inf, total, -np.inf)
-
-
-def _log_likelihood(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Floats:
-    total = np.empty(len(rows))
-    for part in parts_of(len(rows), len(lives.nodes.life)):
-        if lines is None:
-            total[part] = lives.values(rows[part]) @ lives.nodes.count
-        else:
-            total[part] = log_integral(at_points(lives, rows[part], lines)[0]).sum(axis=1)
-    return total
 
 
 @dataclass(frozen=True)
@@ -69,8 +57,13 @@ class Local:
     lines: Lines | None
 
 
-def local(lives: GroupedLives, row: Floats) -> Local:
+def local(lives: GroupedLives, row: Floats, near: Lines | None = None) -> Local:
     """Slope and curvature of the log-likelihood at a row of parameters.
+
+    Parameters
+    ----------
+    near : Lines, optional
+        Where the effects of lines lie at a row not far from this one.
 
     Where lines are integrated out these are the means of slope and curvature over
     the effects of each line, the latter less the spread of the slope (Louis, Finding
@@ -80,19 +73,15 @@ def local(lives: GroupedLives, row: Floats) -> Local:
     places = lives.groups.places
     moves = np.zeros((curve + 1, len(row)))
     moves[1:, :curve] = np.eye(curve) * small
-    lines = None if places is None else lines_at(lives, row)
+    lines = None if places is None else lines_at(lives, row, near)
     if lines is None:
         weights = np.ones((1, lives.nodes.n_lives))
         found = lives.slopes(row + moves)
         effects = None
     else:
-        ratio, middle, width = at_points(lives, row[None, :], lines)
-        terms = weighed_points(ratio)[:, 0]
-        likely = np.exp(terms - terms.max(axis=0))
-        likely /= likely.sum(axis=0)
-        effects = middle[0] + width[0] * AWAY[:, None]
+        likely, effects = _effects_at(lives, row, lines)
         weights = likely[:, places.codes] if places is not None else likely
-        rows = np.tile(row + moves, (len(AWAY), 1))
+        rows = np.tile(row + moves, (len(effects), 1))
         found = lives.slopes(rows, np.repeat(effects, len(moves), axis=0))
     shape = (len(weights), len(moves), lives.nodes.n_lives)
     slopes = np.stack(
@@ -116,7 +105,7 @@ def local(lives: GroupedLives, row: Floats) -> Local:
     slope[:curve] = mean_score.sum(axis=0)
     slope[lives.n_own :] = member.T @ mean_score[:, 1]
     if lines is not None and effects is not None and places is not None:
-        scores = np.zeros((len(AWAY), len(places.levels), len(row)))
+        scores = np.zeros((len(effects), len(places.levels), len(row)))
         scores[..., :curve] = np.swapaxes(lives.by_lines(np.swapaxes(score, 1, 2)), 1, 2)
         for column in range(member.shape[1]):
             scores[..., lives.n_own + column] = lives.by_lines(score[..., 1] * member[:, column])
@@ -132,6 +121,19 @@ def local(lives: GroupedLives, row: Floats) -> Local:
     slope[: lives.n_own] += by_prior
     curvature[: lives.n_own, : lives.n_own] += prior_bent
     return Local(slope, curvature, lines)
+
+
+def _effects_at(lives: GroupedLives, row: Floats, lines: Lines) -> tuple[Floats, Floats]:
+    """Some effects of each line with how likely each is, each of shape (n_points, n_places)."""
+    likely = np.empty((len(FIVE.away), len(lines.effect)))
+    effects = np.empty(likely.shape)
+    for block in lives.blocks:
+        ratio, middle, width = at_points(lives, row[None, :], lines, block)
+        terms = ratio[:, :, 0] + FIVE.log_weight[:, None]
+        terms = np.exp(terms - terms.max(axis=0))
+        likely[:, block.lines] = terms / terms.sum(axis=0)
+        effects[:, block.lines] = middle[:, 0] + width[:, 0] * FIVE.away[:, None]
+    return likely, effects
 
 
 def _prior_at(lives: GroupedLives, row: Floats) -> tuple[Floats, Floats]:

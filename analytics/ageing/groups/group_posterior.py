@@ -9,25 +9,41 @@ Carlo version of the genetic algorithm differential evolution, 2006; from memory
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from analytics.ageing.clocks import Nodes
-from analytics.ageing.families import FAMILIES
-from analytics.ageing.groups.fields import NO_LEVEL, Groups
-from analytics.ageing.groups.group_draws import Weighed, mode_of, recentred, weighed_rows
+from analytics.ageing.families import AVERAGED, CODES, FAMILIES
+from analytics.ageing.family_choice import Unit, as_set, draws_of, family_choice
+from analytics.ageing.groups.fields import NO_LEVEL, Field, Groups
+from analytics.ageing.groups.group_draws import Mode, Weighed, mode_of, recentred, weighed_rows
 from analytics.ageing.groups.group_effects import log_target
 from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
 from analytics.ageing.groups.life_factors import LifeFactors
-from analytics.ageing.groups.shaft_lines import Lines, effects_of_lines
-from analytics.ageing.likelihood import Parameters
-from analytics.ageing.posterior import (
-    Posterior,
-    effective_draws,
-    resampled,
+from analytics.ageing.groups.line_likelihood import parts_of
+from analytics.ageing.groups.shaft_lines import (
+    FIVE,
+    Lines,
+    at_points,
+    effects_of_lines,
+    log_integral,
 )
+from analytics.ageing.importance import effective_draws, resampled
+from analytics.ageing.likelihood import Parameters, lives_of
+from analytics.ageing.posterior import (
+    MOST_SCORED,
+    Belief,
+    Posterior,
+    of_family,
+    spawned,
+    together,
+    worn_failures,
+)
+from analytics.ageing.predictive import Score, leave_one_out
 from analytics.ageing.prior import (
     N_DRAWS,
     accident_draws,
@@ -39,8 +55,14 @@ from analytics.usage import DAYS_PER_YEAR
 
 Floats = npt.NDArray[np.float64]
 
-_SCOUTS = 500
+_SCOUTS = 400
 """Proposals that show where the posterior lies."""
+
+_BEGUN, _SCORED_DRAWS = 500, 300
+"""Proposals made first, and draws of them that a family is scored with."""
+
+_LEAST_BEGUN = 50.0
+"""Effective draws among them below which they are made again, then not relied on."""
 
 _TRIES = ((1500, 1.0), (3000, 1.1), (4000, 1.2))
 """How many proposals, and how much wider than the parabola."""
@@ -80,34 +102,220 @@ def posterior_with_groups(
         Its parameters are those of the typical part, of mean effect; `factors`
         holds what its groups add to a part's log life.
     """
-    lives = grouped_lives(kind, nodes, groups)
-    drawn, lines, effective, tail, method = _drawn(lives, rng)
-    rows, spreads = drawn.rows, drawn.spreads
-    fields = [field for field, _ in lives.by_field]
-    effects = [rows[:, columns] for _, columns in lives.by_field]
-    if groups.places is not None and lines is not None:
-        fields.append(groups.places)
-        effects.append(effects_of_lines(lives, rows, lines, rng))
-        spreads = np.column_stack([spreads, lives.spread_of_places(rows)[:, 0]])
-    shares = [
-        np.bincount(field.codes[field.codes != NO_LEVEL], minlength=len(field.levels))
-        / len(field.codes)
-        for field in fields
-    ]
-    centres = np.column_stack([of @ share for of, share in zip(effects, shares, strict=True)])
-    theta = Parameters.from_rows(rows[:, : lives.n_curve])
-    return Posterior(
-        kind=kind,
-        parameters=Parameters(theta.log_shape, theta.log_scale + centres.sum(axis=1), theta.early),
-        accidents=accident_draws(kind, accidents, exposure_years, rng),
-        effective=effective,
-        method=method,
-        tail=tail,
-        factors=LifeFactors(tuple(fields), tuple(effects), spreads, centres, groups.carried),
+    if kind.family != AVERAGED:
+        found = GroupedPosterior(kind, nodes, groups, rng).drawn(N_DRAWS)
+        rate = accident_draws(kind, accidents, exposure_years, rng)
+        return replace(found, accidents=rate, families=as_set(kind.family))
+    *streams, own = spawned(rng, len(CODES) + 1)
+    fits: dict[str, GroupedPosterior] = {}
+
+    def score(name: str) -> Score:
+        stream = streams[CODES.index(name)]
+        if some_of(nodes, groups) is not None:
+            return grouped_score(of_family(kind, name), nodes, groups, stream)
+        fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream)
+        return fits[name].score(own)
+
+    worn = worn_failures(nodes, kind.early_days if "early" in kind.causes else 0)
+    choice = family_choice(score, worn, unit_of(groups), own)
+    parts = []
+    for name, n in draws_of(choice, N_DRAWS).items():
+        stream = streams[CODES.index(name)]
+        if name not in fits:
+            fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream)
+        rate = accident_draws(kind, accidents, exposure_years, stream)[:n]
+        parts.append(replace(fits[name].drawn(n), accidents=rate, families=choice))
+    return together(parts, own)
+
+
+def grouped_score(
+    kind: Kind,
+    nodes: Nodes,
+    groups: Groups,
+    rng: np.random.Generator,
+    belief: Belief | None = None,
+) -> Score:
+    """How well a kind of one family foretells its lives; of some of them where they are many."""
+    some = some_of(nodes, groups)
+    found = GroupedPosterior(kind, *(some or (nodes, groups)), rng, belief).score(rng)
+    return replace(found, all_units=_units_of(nodes, groups)) if some else found
+
+
+def unit_of(groups: Groups) -> Unit:
+    """What is left out to score a family: a line with all its lives where lines are looked at."""
+    return "life" if groups.places is None else "shaft line"
+
+
+def some_of(nodes: Nodes, groups: Groups) -> tuple[Nodes, Groups] | None:
+    """Every second, third ... line (or life) of a fleet too large to score with all its lives.
+
+    Returns
+    -------
+    tuple or None
+        None where all of it can be taken.
+    """
+    step = 1 + nodes.n_lives // MOST_SCORED
+    if step == 1:
+        return None
+    if groups.places is None:
+        which = np.arange(nodes.n_lives) % step == 0
+    else:
+        which = groups.places.codes % step == 0
+
+    def part(field: Field) -> Field:
+        return replace(field, codes=field.codes[which])
+
+    places = groups.places
+    if places is not None:
+        # Lines are numbered again, as those that are left.
+        places = replace(places, levels=places.levels[::step], codes=places.codes[which] // step)
+    fields = tuple(part(field) for field in groups.fields)
+    return lives_of(nodes, which), Groups(fields, places, tuple(map(part, groups.carried)))
+
+
+def by_unit(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Floats:
+    """Log-likelihood of each line, its effect integrated out, or of each life, (n, n_units)."""
+    if lines is None:
+        with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+            return lives.values(rows)
+    found = np.empty((len(lines.effect), len(rows)))
+    for block in lives.blocks:
+        for part in parts_of(len(rows), block):
+            ratio = at_points(lives, rows[part], lines, block)[0]
+            found[block.lines, part] = log_integral(ratio, FIVE)
+    return found.T
+
+
+def _units_of(nodes: Nodes, groups: Groups) -> float:
+    return float(nodes.n_lives if groups.places is None else len(groups.places.levels))
+
+
+class GroupedPosterior:
+    """The posterior of one family for lives with groups, ready to be drawn from.
+
+    Parameters
+    ----------
+    kind : Kind
+        Of one family.
+    nodes, groups
+        As in `posterior_with_groups`.
+    rng : Generator
+        Source of chance for where to begin, and for the draws.
+    belief : callable, optional
+        Log density of another prior than the kind's.
+    """
+
+    def __init__(
+        self,
+        kind: Kind,
+        nodes: Nodes,
+        groups: Groups,
+        rng: np.random.Generator,
+        belief: Belief | None = None,
+    ) -> None:
+        self.kind, self.groups, self.rng = kind, groups, rng
+        self.lives = grouped_lives(kind, nodes, groups, belief)
+        self._first_mode = mode_of(self.lives)
+
+    def drawn(self, n_draws: int) -> Posterior:
+        """A posterior of so many draws, without accidents."""
+        lives, groups, rng = self.lives, self.groups, self.rng
+        drawn, lines, effective, tail, method = self._rows(n_draws)
+        rows, spreads = drawn.rows, drawn.spreads
+        fields = [field for field, _ in lives.by_field]
+        effects = [rows[:, columns] for _, columns in lives.by_field]
+        if groups.places is not None and lines is not None:
+            fields.append(groups.places)
+            effects.append(effects_of_lines(lives, rows, lines, rng))
+            spreads = np.column_stack([spreads, lives.spread_of_places(rows)[:, 0]])
+        shares = [
+            np.bincount(field.codes[field.codes != NO_LEVEL], minlength=len(field.levels))
+            / len(field.codes)
+            for field in fields
+        ]
+        centres = np.column_stack([of @ share for of, share in zip(effects, shares, strict=True)])
+        theta = Parameters.from_rows(rows[:, : lives.n_curve])
+        scale = theta.log_scale + centres.sum(axis=1)
+        return Posterior(
+            kind=self.kind,
+            parameters=Parameters(theta.log_shape, scale, theta.early),
+            accidents=np.zeros(n_draws),
+            effective=effective,
+            method=method,
+            tail=tail,
+            factors=LifeFactors(tuple(fields), tuple(effects), spreads, centres, groups.carried),
+        )
+
+    def score(self, rng: np.random.Generator) -> Score:
+        """How well the family foretells each line, or life, from all the others.
+
+        The effect of a line on its lives is integrated out: nothing is known of it
+        but how far lines differ. Other groups keep their effects, since a life
+        more or less hardly moves those.
+        """
+        mode, found = self._begun
+        # A row that stands for several is looked at once, and weighs as many.
+        rows, count = np.unique(resampled(found.log_weight, _SCORED_DRAWS, rng), return_counts=True)
+        values = by_unit(self.lives, found.rows[rows], mode.lines)
+        score = leave_one_out(values, None, np.log(count))
+        if effective_draws(found.log_weight) < _LEAST_BEGUN:
+            # A few rows that decide everything also look alike: nothing is known of any unit.
+            return replace(score, tail=np.full(len(score.tail), np.inf))
+        return score
+
+    @cached_property
+    def _begun(self) -> tuple[Mode, Weighed]:
+        """The first rows proposed where the scouts say that the posterior lies."""
+        scouts = weighed_rows(self.lives, self._first_mode, _SCOUTS, self.rng)
+        mode = recentred(self.lives, self._first_mode, scouts)
+        found = weighed_rows(self.lives, mode, _BEGUN, self.rng, _TRIES[0][1])
+        if effective_draws(found.log_weight) >= _LEAST_BEGUN:
+            return mode, found
+        mode = recentred(self.lives, mode, found)
+        return mode, weighed_rows(self.lives, mode, _BEGUN, self.rng, _TRIES[0][1])
+
+    def _rows(
+        self, n_draws: int
+    ) -> tuple[Weighed, Lines | None, float, float, Literal["posterior", "random walk"]]:
+        """Rows of equal weight, with where the lines lie, and how well it went."""
+        lives, rng, share = self.lives, self.rng, n_draws / N_DRAWS
+        mode, begun = self._begun
+        for number, (n, widened) in enumerate(_TRIES):
+            few = number == 0 and lives.nodes.n_lives > _MANY_LIVES
+            tried = max(round(share * (_FEWER if few else n)), _BEGUN)
+            if number > 0:
+                found = weighed_rows(lives, mode, tried, rng, widened)
+            elif tried > _BEGUN:
+                found = _joined(begun, weighed_rows(lives, mode, tried - _BEGUN, rng, widened))
+            else:
+                found = begun
+            effective, tail = effective_draws(found.log_weight), pareto_k(found.log_weight)
+            good = effective >= share * _GOOD_SAMPLE and tail <= _HEAVY_TAIL
+            if good or number == len(_TRIES) - 1:
+                break
+            mode = recentred(lives, mode, found)
+        # Walkers go on together, however few of them are asked for.
+        chosen = resampled(found.log_weight, n_draws if good else N_DRAWS, rng)
+        drawn = Weighed(found.rows[chosen], found.spreads[chosen], np.zeros(len(chosen)))
+        if good:
+            return drawn, mode.lines, effective, tail, "posterior"
+        drawn = _walked(lives, drawn, mode.lines, rng)
+        drawn = Weighed(drawn.rows[:n_draws], drawn.spreads[:n_draws], np.zeros(n_draws))
+        return drawn, mode.lines, effective, tail, "random walk"
+
+
+def _joined(one: Weighed, other: Weighed) -> Weighed:
+    """Rows of the same proposal."""
+    return Weighed(
+        np.concatenate([one.rows, other.rows]),
+        np.concatenate([one.spreads, other.spreads]),
+        np.concatenate([one.log_weight, other.log_weight]),
     )
 
 
-def grouped_lives(kind: Kind, nodes: Nodes, groups: Groups) -> GroupedLives:
+def grouped_lives(
+    kind: Kind, nodes: Nodes, groups: Groups, belief: Belief | None = None
+) -> GroupedLives:
     """The lives of a kind as the sampler takes them."""
     family = FAMILIES[kind.family]
     return GroupedLives(
@@ -116,29 +324,8 @@ def grouped_lives(kind: Kind, nodes: Nodes, groups: Groups) -> GroupedLives:
         early_years=kind.early_days / DAYS_PER_YEAR,
         early="early" in kind.causes,
         groups=groups,
-        log_prior=lambda rows: log_prior(family, kind.prior, rows),
+        log_prior=belief or (lambda rows: log_prior(family, kind.prior, rows)),
     )
-
-
-def _drawn(
-    lives: GroupedLives, rng: np.random.Generator
-) -> tuple[Weighed, Lines | None, float, float, Literal["posterior", "random walk"]]:
-    """Rows of equal weight, with where the lines lie, and how well it went."""
-    mode = mode_of(lives)
-    mode = recentred(lives, mode, weighed_rows(lives, mode, _SCOUTS, rng))
-    for number, (n, widened) in enumerate(_TRIES):
-        few = number == 0 and lives.nodes.n_lives > _MANY_LIVES
-        found = weighed_rows(lives, mode, _FEWER if few else n, rng, widened)
-        effective, tail = effective_draws(found.log_weight), pareto_k(found.log_weight)
-        good = effective >= _GOOD_SAMPLE and tail <= _HEAVY_TAIL
-        if good or number == len(_TRIES) - 1:
-            break
-        mode = recentred(lives, mode, found)
-    chosen = resampled(found.log_weight, rng)
-    drawn = Weighed(found.rows[chosen], found.spreads[chosen], np.zeros(N_DRAWS))
-    if good:
-        return drawn, mode.lines, effective, tail, "posterior"
-    return _walked(lives, drawn, mode.lines, rng), mode.lines, effective, tail, "random walk"
 
 
 def _walked(

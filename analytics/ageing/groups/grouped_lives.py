@@ -16,16 +16,18 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
+from scipy.special import expit
 
-from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
+from analytics.ageing.clocks import Nodes
 from analytics.ageing.families import Family
 from analytics.ageing.groups.fields import NO_LEVEL, Field, Groups
+from analytics.ageing.groups.line_likelihood import Block, blocks_of
+from analytics.ageing.groups.node_hazards import Draws
 from analytics.ageing.groups.slopes import Slopes, slopes_of
 from analytics.ageing.likelihood import Parameters, per_life
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
-Bools = npt.NDArray[np.bool_]
 LogPrior = Callable[[Floats], Floats]
 """Log density of the prior at rows of (log shape, log scale[, log-odds of early])."""
 
@@ -36,6 +38,8 @@ Factors that the trade quotes for warmth, silt or venting lie between 0.6 and 0.
 practice, no source). With 0.3, half of all fields change life by less than about a fifth, and
 one in twenty by more than 1.8 times.
 """
+
+_LIVES_AT_ONCE = 250
 
 _LEAST_SPREAD = 1e-3
 """Spread of lines from which on they count as alike: a thousandth of a life."""
@@ -135,32 +139,34 @@ class GroupedLives:
         shift = self.shift(rows, by_place)
         return slopes_of(self.family, theta, self.nodes, self.early_years, shift, every=every)
 
+    @cached_property
+    def blocks(self) -> list[Block]:
+        """The lives by their lines; some lives at a time where places are not looked at."""
+        places = self.groups.places
+        lines = np.arange(self.nodes.n_lives) // _LIVES_AT_ONCE if places is None else places.codes
+        return blocks_of(self.family, self.nodes, self.early_years, lines, early=self.early)
+
+    def draws(self, rows: Floats) -> Draws:
+        """What the kind ages by in each row."""
+        early = expit(rows[:, 2]) if self.early else None
+        return Draws(rows[:, 0], rows[:, 1], early)
+
+    def shift_of(self, lives: Ints, rows: Floats) -> Floats:
+        """Effect of the fields on the log scale of some lives, shape (n_lives, n)."""
+        total = np.zeros((len(lives), len(rows)))
+        none = np.zeros((1, len(rows)))
+        for field, columns in self.by_field:
+            # Without a level a life takes the last, empty row.
+            effects = np.vstack([rows[:, columns].T, none])
+            total += effects.take(field.codes[lives], axis=0, mode="wrap")
+        return total
+
     def by_lines(self, of_lives: Floats) -> Floats:
         """Sums over the lives of each line, shape (..., n_places)."""
         order, first = self._line_order
         if order is not None:
             of_lives = of_lives.take(order, axis=-1)
         return np.asarray(np.add.reduceat(of_lives, first, axis=-1))
-
-    @cached_property
-    def plain(self) -> Bools:
-        """Weibull lives of known fitting whose end is known, and that are past their early days."""
-        nodes = self.nodes
-        one = np.diff(np.append(nodes.first, len(nodes.life))) == 1
-        if self.family.name != "weibull":
-            return np.zeros(len(one), dtype=bool)
-        young = (nodes.upper_years[nodes.first] < self.early_years) & (nodes.outcome == EXACT)
-        return np.asarray(one & (nodes.outcome != INTERVAL) & ~(young & self.early))
-
-    def sums_of(self, which: Bools) -> tuple[Ints, Callable[[Floats], Floats]]:
-        """Lines that some lives are of, and what sums values of those lives by line."""
-        assert self.groups.places is not None  # asked only where places are looked at
-        codes = self.groups.places.codes[which]
-        order = np.argsort(codes, kind="stable")
-        at, first = np.unique(codes[order], return_index=True)
-        if (np.diff(codes) >= 0).all():
-            return at, lambda of: np.asarray(np.add.reduceat(of, first, axis=-1))
-        return at, lambda of: np.asarray(np.add.reduceat(of.take(order, axis=-1), first, axis=-1))
 
     @cached_property
     def _line_order(self) -> tuple[Ints | None, Ints]:

@@ -12,28 +12,36 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from analytics.ageing.clocks import EXACT
 from analytics.ageing.groups.grouped_lives import GroupedLives
-from analytics.ageing.likelihood import (
-    Parameters,
-    early_cumulative_hazard,
-    lives_of,
-    per_life,
-)
+from analytics.ageing.groups.line_likelihood import Block, parts_of
 
 Floats = npt.NDArray[np.float64]
 
-CELLS_AT_ONCE = 100_000
-"""Rows times nodes computed in one go: what fits in a processor's own memory goes fastest."""
 
-_LEAST_AGE = 1e-300
+@dataclass(frozen=True)
+class Points:
+    """Gauss-Hermite points of the integral over the effect of a line.
 
-_POINTS, _WEIGHTS = np.polynomial.hermite.hermgauss(5)
-AWAY = np.sqrt(2.0) * _POINTS
-"""Points of the integral over the effect of a line, in widths from its middle."""
+    Attributes
+    ----------
+    away : ndarray
+        Where they lie, in widths from the middle.
+    log_weight : ndarray
+        For a function that holds the normal curve already, so that its terms are summed as
+        they are.
+    """
 
-# The weights of the points are for exp(-x^2), and what is summed is over that curve already.
-_LOG_WEIGHT = np.log(_WEIGHTS / np.sqrt(np.pi)) + _POINTS**2 - 0.5 * AWAY**2
+    away: Floats
+    log_weight: Floats
+
+
+def _points(n: int) -> Points:
+    at, weight = np.polynomial.hermite.hermgauss(n)
+    # Their own weights are for exp(-x^2); sqrt(2) x is in standard deviations.
+    return Points(np.sqrt(2.0) * at, np.log(weight / np.sqrt(np.pi)))
+
+
+FIVE = _points(5)
 
 
 @dataclass(frozen=True)
@@ -62,38 +70,66 @@ class Lines:
     curvature: Floats
     lean: Floats
 
-    def about(self, rows: Floats, spread: Floats) -> tuple[Floats, Floats]:
-        """Middle and width of the effect of each line, each of shape (n, n_places)."""
-        k, tight = np.exp(rows[:, :1]), spread**-2
-        slope = self.slope - (rows - self.row) @ self.lean.T
-        bend = self.curvature / k**2
-        away = np.clip(self.effect, -2 * spread, 2 * spread) - self.effect
-        pull = bend * np.exp(-k * away)
-        for _ in range(4):
-            uphill = slope + k * (pull - bend) - (self.effect + away) * tight
-            step = uphill / (pull * k**2 + tight)
-            away = away + np.clip(step, -1.0 / k, 1.0 / k)
-            pull = bend * np.exp(-k * away)
-        hold = pull * k**2 + tight
+    def about(self, rows: Floats, spread: Floats, which: slice) -> tuple[Floats, Floats]:
+        """Middle and width of the effect of some lines, each of shape (n_lines, n).
+
+        Parameters
+        ----------
+        rows : ndarray, shape (n, n_columns)
+        spread : ndarray, shape (n,)
+            Of the effects of lines.
+        """
+        likeliest, pull, hold = self._likeliest(rows, spread, which)
         # The middle of a skewed curve is off its top: half the way by its third derivative, which
         # served the integral best over a range of spreads.
-        middle = self.effect + away + 0.25 * pull * k**3 / hold**2
+        middle = likeliest + 0.25 * pull * np.exp(3 * rows[:, 0]) / hold**2
         return np.clip(middle, -4 * spread, 4 * spread), hold**-0.5
 
+    def likeliest(self, row: Floats, spread: Floats) -> Floats:
+        """The likeliest effect of each line at another row."""
+        return self._likeliest(row[None, :], spread, slice(None))[0][:, 0]
 
-def lines_at(lives: GroupedLives, row: Floats) -> Lines:
-    """Where the effects of the lines lie at a row: Newton steps on all of them at once."""
+    def _likeliest(
+        self, rows: Floats, spread: Floats, which: slice
+    ) -> tuple[Floats, Floats, Floats]:
+        """The top, with the curvature of likelihood (over the squared shape) and posterior."""
+        k, tight = np.exp(rows[:, 0]), spread**-2
+        effect = self.effect[which, None]
+        slope = self.slope[which, None] - self.lean[which] @ (rows - self.row).T
+        bend = self.curvature[which, None] / k**2
+        away = np.clip(effect, -2 * spread, 2 * spread) - effect
+        for _ in range(4):
+            pull = bend * np.exp(-k * away)
+            uphill = slope + k * (pull - bend) - (effect + away) * tight
+            uphill /= pull * k**2 + tight
+            away += np.clip(uphill, -1.0 / k, 1.0 / k, out=uphill)
+        pull = bend * np.exp(-k * away)
+        return effect + away, pull, pull * k**2 + tight
+
+
+def lines_at(lives: GroupedLives, row: Floats, near: Lines | None = None) -> Lines:
+    """Where the effects of the lines lie at a row: Newton steps on all of them at once.
+
+    Parameters
+    ----------
+    near : Lines, optional
+        Where they lie at a row not far from this one.
+    """
     assert lives.groups.places is not None  # asked only where places are looked at
-    tight = float(lives.spread_of_places(row[None, :])[0, 0] ** -2)
-    effect = np.zeros(len(lives.groups.places.levels))
-    reach = 1.5 / np.exp(row[0])
+    spread = lives.spread_of_places(row[None, :])[0]
     count = lives.nodes.count
-    for _ in range(4):
-        found = lives.slopes(row[None, :], effect[None, :], every=False)
-        slope = lives.by_lines(found.by_scale[0] * count)
-        # A line whose likelihood bends upwards, as one of unknown fitting can, counts as flat.
-        curvature = np.maximum(-lives.by_lines(found.curvature[0] * count), 0.0)
-        effect = effect + np.clip((slope - effect * tight) / (curvature + tight), -reach, reach)
+    if near is not None:
+        effect = near.likeliest(row, spread)
+    else:
+        effect, tight = np.zeros(len(lives.groups.places.levels)), float(spread[0]) ** -2
+        reach = 1.5 / np.exp(row[0])
+        for _ in range(4):
+            found = lives.slopes(row[None, :], effect[None, :], every=False)
+            slope = lives.by_lines(found.by_scale[0] * count)
+            # A line whose likelihood bends upwards, as one of unknown fitting can, counts as flat.
+            curvature = np.maximum(-lives.by_lines(found.curvature[0] * count), 0.0)
+            uphill = (slope - effect * tight) / (curvature + tight)
+            effect = effect + np.clip(uphill, -reach, reach)
     small, curve = 1e-5, lives.n_curve
     moves = np.zeros((curve + 1, len(row)))
     moves[1:, :curve] = np.eye(curve) * small
@@ -108,99 +144,66 @@ def lines_at(lives: GroupedLives, row: Floats) -> Lines:
     return Lines(row, effect, slopes[0], curvature, lean)
 
 
-def log_likelihood_of_lines(lives: GroupedLives, rows: Floats, effects: Floats) -> Floats:
-    """Log-likelihood of the lives of each line at some effects of its own.
+def log_likelihood(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Floats:
+    """Log-likelihood of rows with the effects of lines integrated out, shape (n,).
 
     Parameters
     ----------
     rows : ndarray, shape (n, n_columns)
-    effects : ndarray, shape (n_points, n, n_places)
-
-    Returns
-    -------
-    ndarray, shape (n_points, n, n_places)
+    lines : Lines or None
+        None where there are no effects of lines.
     """
-    total = np.zeros(effects.shape)
-    shift = lives.shift(rows)
-    plain, others = lives.plain, ~lives.plain
-    if plain.any():
-        # The effect u of a line divides every cumulative hazard of Weibull lives by exp(k u).
-        value, failed, spent = _plain_lives(lives, rows, shift[:, plain])
-        at, sums = lives.sums_of(plain)
-        k = np.exp(rows[:, :1])
-        value, failed, spent = sums(value), sums(failed[None, :]), sums(spent)
-        u = effects if len(at) == effects.shape[2] else effects[..., at]
-        found = value - failed * k * u - spent * np.expm1(-k * u)
-        if len(at) == effects.shape[2]:
-            total += found
-        else:
-            total[..., at] += found
-    if others.any():
-        nodes, theta = lives_of(lives.nodes, others), Parameters.from_rows(rows[:, : lives.n_curve])
-        assert lives.groups.places is not None  # asked only where places are looked at
-        codes = lives.groups.places.codes[others]
-        at, sums = lives.sums_of(others)
-        for number, effect in enumerate(effects):
-            of_lives = shift[:, others] + effect.take(codes, axis=1)
-            found = per_life(lives.family, theta, nodes, lives.early_years, of_lives)
-            total[number][:, at] += sums(found * nodes.count)
+    total = np.zeros(len(rows))
+    for block in lives.blocks:
+        for part in parts_of(len(rows), block):
+            total[part] += _of_block(lives, rows[part], lines, block).sum(axis=0)
     return total
 
 
-def _plain_lives(lives: GroupedLives, rows: Floats, shift: Floats) -> tuple[Floats, Floats, Floats]:
-    """Log-likelihood of plain lives, which of them failed, and what they spent of their hazard."""
-    nodes = lives_of(lives.nodes, lives.plain)
-    count, theta = nodes.count, Parameters.from_rows(rows[:, : lives.n_curve])
-    failed = nodes.outcome == EXACT
-    exit = np.where(failed, nodes.upper, nodes.lower)
-    years = np.where(failed, nodes.upper_years, nodes.lower_years)
-    k, scale = np.exp(rows[:, :1]), rows[:, 1:2] + shift
-    log_exit = np.log(np.maximum(exit, _LEAST_AGE))
-    with np.errstate(over="ignore"):
-        log_spent = k * (log_exit - scale)
-        spent = np.exp(log_spent)
-        late = nodes.entry > 0
-        if late.any():
-            spent[:, late] -= np.exp(k * (np.log(nodes.entry[late]) - scale[:, late]))
-    value = failed * (rows[:, :1] + log_spent - log_exit) - spent
-    if theta.early.any():
-        share = theta.early[:, None]
-        value -= early_cumulative_hazard(years, share, lives.early_years)
-        value += early_cumulative_hazard(nodes.entry_years, share, lives.early_years)
-    return value * count, failed * count, spent * count
+def _of_block(lives: GroupedLives, rows: Floats, lines: Lines | None, block: Block) -> Floats:
+    if lines is not None:
+        return log_integral(at_points(lives, rows, lines, block)[0])
+    none = np.zeros((1, block.lines.stop - block.lines.start, len(rows)))
+    shift = lives.shift_of(block.lives, rows)
+    return np.asarray(block.log_likelihood(lives.draws(rows), shift, none)[0])
 
 
-def at_points(lives: GroupedLives, rows: Floats, lines: Lines) -> tuple[Floats, Floats, Floats]:
-    """Log density of the effect of each line over a normal one, at each of the points `AWAY`.
+def at_points(
+    lives: GroupedLives, rows: Floats, lines: Lines, block: Block
+) -> tuple[Floats, Floats, Floats]:
+    """Log density of the effect of each line of a block over a normal one, at each of the points.
 
     Returns
     -------
-    ratio : ndarray, shape (n_points, n, n_places)
+    ratio : ndarray, shape (n_points, n_lines, n)
         Likelihood times prior, over a standard normal curve (without its constant)
         in widths from the middle, times the width.
-    middle, width : ndarray, shape (n, n_places)
+    middle, width : ndarray, shape (n_lines, n)
     """
-    spread = lives.spread_of_places(rows)
+    spread = lives.spread_of_places(rows)[:, 0]
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        middle, width = lines.about(rows, spread)
-        effects = middle + width * AWAY[:, None, None]
-        ratio = log_likelihood_of_lines(lives, rows, effects)
-        ratio += 0.5 * AWAY[:, None, None] ** 2 - 0.5 * (effects / spread) ** 2
+        middle, width = lines.about(rows, spread, block.lines)
+        effects = middle + width * FIVE.away[:, None, None]
+        shift = lives.shift_of(block.lives, rows)
+        ratio = block.log_likelihood(lives.draws(rows), shift, effects)
+        effects /= spread
+        effects *= effects
+        effects -= (FIVE.away**2)[:, None, None]
+        effects *= 0.5
+        ratio -= effects
         ratio += np.log(width / spread)
-    return np.where(ratio < np.inf, ratio, -np.inf), middle, width
+    # Neither what is not a number nor what is beyond all numbers is possible.
+    ratio[~(ratio < np.inf)] = -np.inf
+    return ratio, middle, width
 
 
-def weighed_points(ratio: Floats) -> Floats:
-    """Logarithm of what each point adds to the integral over the effect of a line."""
-    return np.asarray(ratio + _LOG_WEIGHT[:, None, None])
-
-
-def log_integral(ratio: Floats) -> Floats:
-    """Log of the integral over the effect of each line, from `at_points`, shape (n, n_places)."""
-    terms = weighed_points(ratio)
+def log_integral(ratio: Floats, points: Points = FIVE) -> Floats:
+    """Log of the integral over the effect of each line, from `at_points`, shape (n_lines, n)."""
+    terms = ratio + points.log_weight[:, None, None]
     top = terms.max(axis=0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray(top + np.log(np.exp(terms - top).sum(axis=0)))
+        terms -= top
+        return np.asarray(top + np.log(np.exp(terms, out=terms).sum(axis=0)))
 
 
 def effects_of_lines(
@@ -209,40 +212,55 @@ def effects_of_lines(
     """Draw the effect of each line given a row, shape (n, n_places).
 
     The density is known at the points; between them its logarithm over the normal
-    curve is taken as the polynomial through them, and drawn from by its inverse
-    distribution function on a grid.
+    curve is taken as the polynomial through them, which is all but flat. So normal
+    draws are taken or drawn again.
     """
-    grid = np.linspace(-3.6, 3.6, 16)
-    # Polynomials run away outside the points that they go through.
-    inside = np.clip(grid, AWAY[0], AWAY[-1])
-    to_grid = np.vander(inside, len(AWAY)) @ np.linalg.inv(np.vander(AWAY, len(AWAY)))
     # A row that was drawn again has the same points.
     distinct, which = np.unique(rows, axis=0, return_inverse=True)
     which = which.ravel()
-    ratio = np.empty((len(AWAY), len(distinct), len(lines.effect)))
-    middle, width = np.empty(ratio.shape[1:]), np.empty(ratio.shape[1:])
-    for part in parts_of(len(distinct), len(lives.nodes.life)):
-        ratio[:, part], middle[part], width[part] = at_points(lives, distinct[part], lines)
-    # A point so unlikely that it has no value any more is as unlikely as any.
-    ratio = np.maximum(ratio - ratio.max(axis=0), -50.0)
+    order = np.argsort(which, kind="stable")
+    first = np.searchsorted(which[order], np.arange(len(distinct) + 1))
     drawn = np.empty((len(rows), len(lines.effect)))
-    for part in parts_of(len(rows), len(grid) * len(lines.effect)):
-        log_density = np.tensordot(to_grid, ratio[:, which[part]], axes=1)
-        log_density -= 0.5 * grid[:, None, None] ** 2
-        density = np.exp(log_density - log_density.max(axis=0))
-        total = np.cumsum((density[1:] + density[:-1]) / 2, axis=0)
-        wanted = rng.random(total.shape[1:]) * total[-1]
-        cell = (total < wanted).sum(axis=0)
-        upper = np.take_along_axis(total, cell[None], axis=0)[0]
-        lower = np.take_along_axis(total, np.maximum(cell - 1, 0)[None], axis=0)[0]
-        lower = np.where(cell > 0, lower, 0.0)
-        share = (wanted - lower) / np.maximum(upper - lower, 1e-300)
-        at = grid[cell] + share * (grid[1] - grid[0])
-        drawn[part] = middle[which[part]] + width[which[part]] * at
+    for block in lives.blocks:
+        for part in parts_of(len(distinct), block):
+            some = order[first[part.start] : first[min(part.stop, len(distinct))]]
+            ratio, middle, width = at_points(lives, distinct[part], lines, block)
+            of = which[some] - part.start
+            away = _drawn_between(ratio, of, rng)
+            drawn[some, block.lines] = (middle[:, of] + width[:, of] * away).T
     return drawn
 
 
-def parts_of(n: int, cells: int) -> list[slice]:
-    """Some of n rows at a time, each of so many cells."""
-    step = max(1, CELLS_AT_ONCE // max(1, cells))
-    return [slice(at, at + step) for at in range(0, n, step)]
+_TO_POLYNOMIAL = np.linalg.inv(np.vander(FIVE.away))
+_TO_GRID = np.vander(np.linspace(FIVE.away[0], FIVE.away[-1], 9), 5) @ _TO_POLYNOMIAL
+_TRIES = 50
+
+
+def _drawn_between(ratio: Floats, of: npt.NDArray[np.int64], rng: np.random.Generator) -> Floats:
+    """Draws, in widths from the middle, for each line (rows) and some of the draws (columns)."""
+    # A point so unlikely that it has no value any more is as unlikely as any.
+    ratio = np.maximum(ratio - ratio.max(axis=0), -50.0)
+    polynomial = np.tensordot(_TO_POLYNOMIAL, ratio, axes=1)
+    polynomial[-1] -= np.tensordot(_TO_GRID, ratio, axes=1).max(axis=0)
+    polynomial = polynomial[:, :, of].reshape(len(polynomial), -1)
+    found = np.empty(polynomial.shape[1])
+    left = np.arange(len(found))
+    for _ in range(_TRIES):
+        away = rng.standard_normal(len(left))
+        found[left] = away
+        # Polynomials run away outside the points that they go through.
+        level = _value(polynomial, np.clip(away, FIVE.away[0], FIVE.away[-1]))
+        again = np.log(rng.random(len(left))) > level
+        left, polynomial = left[again], polynomial[:, again]
+        if not len(left):
+            break
+    return found.reshape(ratio.shape[1], len(of))
+
+
+def _value(polynomial: Floats, at: Floats) -> Floats:
+    total = polynomial[0] * at
+    for coefficient in polynomial[1:-1]:
+        total += coefficient
+        total *= at
+    total += polynomial[-1]
+    return np.asarray(total)

@@ -245,7 +245,27 @@ def from_lives(
     ValueError
         If there is no such life.
     """
-    ages = watched_ages(lives, lives_of_kind(lives, kind, group), at)
+    return from_table(lives, lives_of_kind(lives, kind, group), causes=causes, at=at, level=level)
+
+
+def from_table(
+    lives: Lives,
+    table: pd.DataFrame,
+    *,
+    causes: Sequence[str] = CAUSES,
+    at: At = "middle",
+    level: float = LEVEL,
+) -> Incidence:
+    """What some lives of one kind ended by; see `from_lives`.
+
+    Parameters
+    ----------
+    lives : Lives
+        The whole fleet, for the shaft hours.
+    table : DataFrame
+        Rows of `lives.table` of one kind, at least one.
+    """
+    ages = watched_ages(lives, table, at)
     found = incidence(
         ages.exit, ages.table["outcome"].tolist(), causes, ages.entry, level=level, unit=ages.unit
     )

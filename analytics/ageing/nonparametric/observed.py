@@ -71,4 +71,6 @@ def _of_kinds(lives: Lives, estimate: Callable[[Lives, str], _Estimate]) -> pd.D
         table.insert(0, "kind", kind)
         table.insert(1, "unit", found.unit)
         tables.append(table)
+    if not tables:
+        return pd.DataFrame(columns=["kind", "unit"])
     return pd.concat(tables, ignore_index=True)

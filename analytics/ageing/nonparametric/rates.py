@@ -168,7 +168,22 @@ def from_lives(
     ValueError
         If there is no such life.
     """
-    ages = watched_ages(lives, lives_of_kind(lives, kind, group), at)
+    return from_table(lives, lives_of_kind(lives, kind, group), at=at, level=level)
+
+
+def from_table(
+    lives: Lives, table: pd.DataFrame, *, at: At = "middle", level: float = LEVEL
+) -> CumulativeRate:
+    """Cumulative failure rate of some lives of one kind; see `from_lives`.
+
+    Parameters
+    ----------
+    lives : Lives
+        The whole fleet, for the shaft hours.
+    table : DataFrame
+        Rows of `lives.table` of one kind, at least one.
+    """
+    ages = watched_ages(lives, table, at)
     failed = (ages.table["outcome"] == "failed").to_numpy()
     found = cumulative_rate(ages.exit, failed, ages.entry, level=level, unit=ages.unit)
     return replace(found, windowed=ages.windowed, left_out=ages.left_out)

@@ -296,7 +296,24 @@ def from_lives(
     lie between the end of a part and the last possible day on which the next
     was fitted, nobody watched in between; the years watched run on meanwhile.
     """
-    table = lives_of_kind(lives, kind)
+    return from_table(lives_of_kind(lives, kind), outcomes=outcomes, on=on, level=level)
+
+
+def from_table(
+    table: pd.DataFrame,
+    *,
+    outcomes: Sequence[str] = CAUSES,
+    on: OnDay = "last",
+    level: float = LEVEL,
+) -> MeanNumber:
+    """Mean cumulative number of replacements of some lives of one kind; see `from_lives`.
+
+    Parameters
+    ----------
+    table : DataFrame
+        Rows of `lives.table` of one kind: every life of each position in it, or the
+        count of a position has gaps.
+    """
     end = day_numbers(table["end_hi" if on == "last" else "end_lo"])
     fitted = day_numbers(table["start_hi"])
     seen = day_numbers(table["seen_from"])

@@ -104,7 +104,8 @@ def age_windows(lives: Lives, table: pd.DataFrame) -> AgeWindows:
     A part fitted in a window is taken as fitted on its last day: at entry, and
     when last sound, it has the least age it can have. Its failure, though, may
     have come at any age up to the one counted from the first day. An exact
-    failure of a part fitted in a window is therefore a window of failure.
+    failure of a part fitted in a window is therefore a window of failure; so is that
+    of one whose hours are not sure.
 
     Left out and counted: lives fitted in a window wider than `WIDE_START_YEARS`
     that were in place before they were watched (their age at entry says too
@@ -118,7 +119,8 @@ def age_windows(lives: Lives, table: pd.DataFrame) -> AgeWindows:
     least = HALF_DAY / DAYS_PER_YEAR if unit == "years" else HALF_HOUR
     # Failing at just the age counted from the last day is possible: the window begins before it.
     before = np.maximum(np.where(exact, shortest.upper - least, shortest.lower), entry)
-    lower = np.where(exact & (width < 1), shortest.upper, before)
+    dated = (width < 1) & (longest.upper - shortest.upper < least)
+    lower = np.where(exact & dated, shortest.upper, before)
     upper = np.where(censored, np.inf, longest.upper)
     used = ~((width > WIDE_START_YEARS * DAYS_PER_YEAR) & (longest.entry > 0)) & (entry < upper)
     return AgeWindows(
@@ -130,6 +132,27 @@ def age_windows(lives: Lives, table: pd.DataFrame) -> AgeWindows:
         left_out=int((~used).sum()),
         unit=unit,
     )
+
+
+def windows_of(nodes: Nodes) -> tuple[Floats, Floats, Floats]:
+    """Entry, lower and upper age of each life as `age_windows` has them, from its nodes alone.
+
+    Ages are those that the nodes of a window of fitting reach, a little inside its ends.
+    Lives that cannot be used are left out.
+    """
+    if not nodes.n_lives:
+        return np.empty(0), np.empty(0), np.empty(0)
+    first = nodes.first
+    days = np.maximum.reduceat(nodes.start, first) - np.minimum.reduceat(nodes.start, first)
+    exact = nodes.outcome == EXACT
+    entry = np.minimum.reduceat(nodes.entry, first)
+    sound = np.minimum.reduceat(np.where(exact[nodes.life], nodes.upper, nodes.lower), first)
+    upper = np.maximum.reduceat(nodes.upper, first)
+    upper = np.where(nodes.outcome == CENSORED, np.inf, upper)
+    wide = (days > WIDE_START_YEARS * DAYS_PER_YEAR) & (np.maximum.reduceat(nodes.entry, first) > 0)
+    used = ~wide & (entry < upper)
+    lower = np.maximum(sound, entry)
+    return _rounded(entry[used]), _rounded(lower[used]), _rounded(upper[used])
 
 
 def watched_ages(lives: Lives, table: pd.DataFrame, at: At = "middle") -> WatchedAges:
@@ -164,8 +187,31 @@ def _rounded(ages: Floats) -> Floats:
     return np.asarray(np.round(ages, SAME_AGE), dtype=np.float64)
 
 
-def _both(lives: Lives, table: pd.DataFrame) -> tuple[Nodes, Nodes, Floats]:
-    """Ages counted from the first and from the last possible day of fitting; days between them."""
+@dataclass(frozen=True)
+class _OneAge:
+    """One age for each life at entry and both ends of its end, and how it ended."""
+
+    entry: Floats
+    lower: Floats
+    upper: Floats
+    outcome: npt.NDArray[np.int64]
+
+
+def _both(lives: Lives, table: pd.DataFrame) -> tuple[_OneAge, _OneAge, Floats]:
+    """Ages counted from the first and from the last possible day of fitting; days between them.
+
+    Where the hours run since then are not sure, two ages stand for them (see `clocks`):
+    the greater in the first answer, the lesser in the second.
+    """
     longest = nodes_of(lives, table.assign(start_hi=table["start_lo"]))
     shortest = nodes_of(lives, table.assign(start_lo=table["start_hi"]))
-    return longest, shortest, day_numbers(table["start_hi"]) - day_numbers(table["start_lo"])
+    width = day_numbers(table["start_hi"]) - day_numbers(table["start_lo"])
+    return _of_nodes(longest, np.maximum), _of_nodes(shortest, np.minimum), width
+
+
+def _of_nodes(nodes: Nodes, choose: np.ufunc) -> _OneAge:
+    ages = (nodes.entry, nodes.lower, nodes.upper)
+    if nodes.n_lives == len(nodes.life):
+        return _OneAge(*ages, nodes.outcome)
+    entry, lower, upper = (np.asarray(choose.reduceat(age, nodes.first)) for age in ages)
+    return _OneAge(entry, lower, upper, nodes.outcome)

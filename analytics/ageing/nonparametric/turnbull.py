@@ -293,14 +293,40 @@ def from_lives(
     ValueError
         If there is no such life.
     """
-    seen, left_out, unit = seen_lives(lives, kind, group)
+    table = lives_of_kind(lives, kind, group)
+    return from_table(lives, table, after=after, step=step, most_steps=most_steps)
+
+
+def from_table(
+    lives: Lives,
+    table: pd.DataFrame,
+    *,
+    after: float = 0.0,
+    step: float | None = None,
+    most_steps: int = MOST_STEPS,
+) -> Turnbull:
+    """Survival of some lives of one kind; see `from_lives`.
+
+    Parameters
+    ----------
+    lives : Lives
+        The whole fleet, for the shaft hours.
+    table : DataFrame
+        Rows of `lives.table` of one kind, at least one.
+    """
+    seen, left_out, unit = seen_in(lives, table)
     found = estimate(seen, unit=unit, after=after, step=step, most_steps=most_steps)
     return replace(found, left_out=left_out)
 
 
 def seen_lives(lives: Lives, kind: str, group: str | None = None) -> tuple[Observed, int, str]:
     """Ages of one kind as windows, the number of lives left out, and the clock's unit."""
-    ages = age_windows(lives, lives_of_kind(lives, kind, group))
+    return seen_in(lives, lives_of_kind(lives, kind, group))
+
+
+def seen_in(lives: Lives, table: pd.DataFrame) -> tuple[Observed, int, str]:
+    """The same of some lives of one kind, rows of `lives.table`."""
+    ages = age_windows(lives, table)
     return observed(ages.lower, ages.upper, ages.entry), ages.left_out, ages.unit
 
 

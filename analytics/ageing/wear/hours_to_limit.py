@@ -4,20 +4,24 @@ For each bearing in service that has readings, and for a new one on a shaft of
 which nothing is known. The hours are those of a straight path carried on; the
 dates suppose the hours a year that are expected of the boat. No reading makes a
 part good: it says what was measured on its day.
+
+Bearings of all sizes are taken to reach their limits in like hours, as a curve
+of failures over all sizes takes them: one with more to wear away wears faster
+in mm. Rates are therefore shared as those of a bearing of `MIDDLE` size.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
-from scipy.special import ndtri
 
 from analytics.ageing.clocks import Nodes, nodes_of
-from analytics.ageing.wear.straight_lines import PER, Z90, Paths, paths_of
+from analytics.ageing.likelihood import lives_of
+from analytics.ageing.wear.straight_lines import PER, Paths, paths_of
 from analytics.ageing.wear.wear_paths import (
     FITTING,
     PathDraws,
@@ -28,7 +32,7 @@ from analytics.ageing.wear.wear_paths import (
 )
 from analytics.ageing.wear.wear_readings import WearReadings
 from analytics.lives import IN_SERVICE, Lives
-from analytics.records.wear_limits import WearBelief, WearLimit, WearSettings
+from analytics.records.wear_limits import LIMITS, WearBelief, WearLimit, WearSettings
 from analytics.usage import active_years, day_number, day_numbers, days_of_use
 
 Floats = npt.NDArray[np.float64]
@@ -40,8 +44,14 @@ BAND = (0.05, 0.5, 0.95)
 LAST_DAY = day_number(pd.Timestamp("2200-01-01").date())
 """A limit that is reached later than this has no date."""
 
+MIDDLE = "30 mm"
+"""The size of bearing that shared rates are of."""
+
 _FAR_OFF = 2.5
 """Deviations of the belief by which what the readings say may differ from it untold."""
+
+_FEW_HOURS = 20.0
+"""Below this no share of the hours run is taken."""
 
 _ANY_SIZE = (0.08, 0.28)
 """Clearance of new bearings of a size that has no limits: the range over all sizes."""
@@ -58,7 +68,8 @@ class Wear:
         A row per path, rows of `Lives.table`, with `shaft_size` (the part's
         own, the boat's where it has none) and `readings`, their number.
     readings : DataFrame
-        The readings used, see `WearReadings`.
+        The readings used, see `WearReadings`, with `hours`: shaft hours since fitting, on
+        average over the days of fitting drawn.
     limits : tuple of WearLimit or None
         For each path; None where its size has no limit.
     belief : WearBelief
@@ -69,6 +80,8 @@ class Wear:
     draws : PathDraws
     hours_run : ndarray, shape (n_rows,)
         Shaft hours from each node of fitting to the last day watched.
+    size_factor : ndarray, shape (n_paths,)
+        By what each wears faster, in mm, than one of `MIDDLE` size would.
     parts : DataFrame
         A row per bearing in service with readings, see `PART_COLUMNS`.
     hours : ndarray, shape (n_draws, n_parts)
@@ -90,6 +103,7 @@ class Wear:
     shared: Shared
     draws: PathDraws
     hours_run: Floats
+    size_factor: Floats
     parts: pd.DataFrame
     hours: Floats
     days: Floats
@@ -106,11 +120,13 @@ PART_COLUMNS = [
     *("limit_mm", "watch_mm", "limit_from", "hours_run"),
     *("clearance_low", "clearance", "clearance_high", "rate_low", "rate", "rate_high"),
     *("hours_low", "hours", "hours_high", "date_low", "date", "date_high"),
+    *("at_limit_low", "at_limit", "at_limit_high"),
     *("over_limit", "over_watch", "source"),
 ]
 """`clearance` (mm, on the last day watched), `rate` (mm per 1,000 shaft hours), `hours` and `date`
-to the renew limit: medians with 90 % intervals, 0 hours where the limit is passed. `over_limit` and
-`over_watch`: share of the draws that are past it on the last day watched."""
+to the renew limit: medians with 90 % intervals, 0 hours where the limit is passed. `at_limit`:
+shaft hours since fitting when it is, or was, reached. `over_limit` and `over_watch`: share of the
+draws that are past it on the last day watched."""
 
 
 def kind_wear(
@@ -149,7 +165,7 @@ def kind_wear(
     if used.empty:
         return None
     chosen = np.flatnonzero(of_kind["life"].isin(used["life"]).to_numpy())
-    nodes = _nodes_of_paths(nodes_of(lives, of_kind), chosen)
+    nodes = lives_of(nodes_of(lives, of_kind), np.isin(np.arange(len(of_kind)), chosen))
     table = of_kind.iloc[chosen].reset_index(drop=True)
     by_life = used.groupby("life", sort=True)
     table["shaft_size"] = by_life["size"].first().loc[table["life"]].to_numpy()
@@ -161,11 +177,14 @@ def kind_wear(
     row, reading = _rows_of(nodes, table, used)
     read = (day_numbers(used["read_lo"]) + day_numbers(used["read_hi"])) / 2
     at_reading = lives.usage.hours_at(line[nodes.life[row]], read[reading])
-    hours = np.maximum(at_reading - at_start[row], 0.0)
+    ran_more = _ran_more(nodes, line, at_start, day_numbers(table["end_hi"]), lives)
+    hours = np.maximum(at_reading - at_start[row], 0.0) * ran_more[row]
+    factor = np.array([size_factor(limit) for limit in limits])
     new = np.array([limit.new_mm if limit else _ANY_SIZE for limit in limits])
+    # In the rates of a bearing of the middle size: as many more hours as it wears faster.
     paths = paths_of(
         row,
-        hours,
+        hours * factor[nodes.life[row]],
         used["mm"].to_numpy()[reading],
         used["error_factor"].to_numpy()[reading],
         nodes.first,
@@ -175,8 +194,9 @@ def kind_wear(
     streams = np.random.SeedSequence([seed, crc32(f"wear|{kind}|{group}".encode())]).spawn(2)
     shared = sampled(paths, wear.belief, np.random.default_rng(streams[0]))
     draws = drawn_paths(paths, shared, np.random.default_rng(streams[1]))
+    draws = replace(draws, rate=draws.rate * factor)
     now = np.full(len(line), day_number(lives.as_of))
-    run = lives.usage.hours_at(line, now)[nodes.life] - at_start
+    run = (lives.usage.hours_at(line, now)[nodes.life] - at_start) * ran_more
 
     serving = np.flatnonzero((table["outcome"] == IN_SERVICE).to_numpy())
     renew = np.array([limits[i].renew_mm if limits[i] else np.nan for i in serving])  # type: ignore[union-attr]
@@ -187,6 +207,8 @@ def kind_wear(
     clearance = fitted + rate * ran / PER
     parts = _parts(lives, table.iloc[serving], [limits[i] for i in serving], used)
     parts = _with_draws(parts, ran, clearance, rate, left, days)
+    drawn = np.bincount(draws.row.ravel(), minlength=len(run)) / len(shared)
+    used = used.assign(hours=np.bincount(reading, drawn[row] * hours, len(used)))
     return Wear(
         kind=kind,
         table=table,
@@ -198,61 +220,12 @@ def kind_wear(
         shared=shared,
         draws=draws,
         hours_run=run,
+        size_factor=factor,
         parts=parts,
         hours=left,
         days=days,
         longest=float(hours.max()),
     )
-
-
-def new_bearing_hours(wear: Wear, limit: WearLimit, seed: int = 0) -> Floats:
-    """Hours to the renew limit of a new bearing on a random shaft, a draw for each of `shared`.
-
-    Raises
-    ------
-    ValueError
-        If new bearings of that size are fitted past their limit.
-    """
-    rng = np.random.default_rng([seed, crc32(f"new|{wear.kind}|{limit.size}".encode())])
-    middle, spread = _new(limit)
-    shared, n = wear.shared, len(wear.shared)
-    fitted = middle + shared.offset + spread * rng.standard_normal(n)
-    log_rate = shared.log_rate + np.exp(shared.log_spread) * rng.standard_normal(n)
-    return np.asarray(np.maximum(limit.renew_mm - fitted, 0.0) / np.exp(log_rate) * PER)
-
-
-def life_by_readings(wear: Wear, limit: WearLimit, share: float) -> Floats:
-    """Hours by which a share of new bearings has reached the limit, a draw for each of `shared`.
-
-    The hours are lognormal but for the spread of the clearance at fitting,
-    which is added to first order.
-    """
-    middle, spread = _new(limit)
-    room = np.maximum(limit.renew_mm - middle - wear.shared.offset, 1e-3)
-    log_hours = np.log(room * PER) - wear.shared.log_rate
-    deviation = np.sqrt(np.exp(2 * wear.shared.log_spread) + (spread / room) ** 2)
-    return np.asarray(np.exp(log_hours + ndtri(share) * deviation))
-
-
-def new_bearings(wear: Wear, seed: int = 0) -> pd.DataFrame:
-    """What the readings say of new bearings, a row for each size in use that has a limit.
-
-    Returns
-    -------
-    DataFrame
-        `size`, `limit_mm`, `limit_from`, `paths` (of that size);
-        `hours_low`, `hours`, `hours_high` of one bearing on a random shaft;
-        `life_10_low`, `life_10`, `life_10_high`: hours by which one in ten has
-        reached the limit.
-    """
-    rows = []
-    for limit in wear.sizes():
-        one = np.quantile(new_bearing_hours(wear, limit, seed), BAND)
-        tenth = np.quantile(life_by_readings(wear, limit, 0.1), BAND)
-        paths = sum(other is not None and other.size == limit.size for other in wear.limits)
-        rows.append([limit.size, limit.renew_mm, limit.whose, paths, *one, *tenth])
-    names = ["size", "limit_mm", "limit_from", "paths", "hours_low", "hours", "hours_high"]
-    return pd.DataFrame(rows, columns=[*names, "life_10_low", "life_10", "life_10_high"])
 
 
 def in_words(wear: Wear) -> list[str]:
@@ -262,7 +235,7 @@ def in_words(wear: Wear) -> list[str]:
     said = [
         f"{n} {'reading' if n == 1 else 'readings'} of {paths} "
         f"{'bearing' if paths == 1 else 'bearings'}, up to {wear.longest:,.0f} shaft hours after "
-        f"fitting. The middle bearing wears {rate:.2f} mm in 1,000 hours "
+        f"fitting. The middle bearing, were it of {MIDDLE}, wears {rate:.2f} mm in 1,000 hours "
         f"({low:.2f} to {high:.2f}).",
         "Each bearing is taken to wear along a straight line at a rate of its own; rubber that "
         "comes off its shell does not. Beyond the hours read so far the line is only carried on.",
@@ -287,22 +260,13 @@ def in_words(wear: Wear) -> list[str]:
     return said
 
 
-def _new(limit: WearLimit) -> tuple[float, float]:
-    return sum(limit.new_mm) / 2, (limit.new_mm[1] - limit.new_mm[0]) / (2 * Z90)
+def size_factor(limit: WearLimit | None) -> float:
+    """What a bearing has to wear away, over what one of `MIDDLE` size has; 1 without a limit."""
+    return 1.0 if limit is None else _room(limit) / _room(LIMITS[MIDDLE])
 
 
-def _nodes_of_paths(nodes: Nodes, chosen: Ints) -> Nodes:
-    sizes = np.diff(np.append(nodes.first, len(nodes.life)))[chosen]
-    rows = np.flatnonzero(np.isin(nodes.life, chosen))
-    per_node = ("weight", "start", "entry", "lower", "upper", "entry_years", "lower_years")
-    return Nodes(
-        life=np.repeat(np.arange(len(chosen), dtype=np.int64), sizes),
-        first=(np.cumsum(sizes) - sizes).astype(np.int64),
-        upper_years=nodes.upper_years[rows],
-        outcome=nodes.outcome[chosen],
-        count=nodes.count[chosen],
-        **{name: getattr(nodes, name)[rows] for name in per_node},
-    )
+def _room(limit: WearLimit) -> float:
+    return limit.renew_mm - sum(limit.new_mm) / 2
 
 
 def _rows_of(nodes: Nodes, table: pd.DataFrame, used: pd.DataFrame) -> tuple[Ints, Ints]:
@@ -313,6 +277,17 @@ def _rows_of(nodes: Nodes, table: pd.DataFrame, used: pd.DataFrame) -> tuple[Int
     reading = np.repeat(np.arange(len(used)), sizes)
     within = np.arange(len(reading)) - np.repeat(np.cumsum(sizes) - sizes, sizes)
     return (nodes.first[path][reading] + within).astype(np.int64), reading.astype(np.int64)
+
+
+def _ran_more(nodes: Nodes, line: Ints, at_start: Floats, ended: Floats, lives: Lives) -> Floats:
+    """Hours of each node over those of the meter: where these are not sure, nodes differ in them.
+
+    What a shaft ran more until the end it also ran more until each reading.
+    """
+    ran = lives.usage.hours_at(line[nodes.life], ended[nodes.life]) - at_start
+    known = ran > _FEW_HOURS
+    ratio = np.divide(nodes.upper, ran, out=np.ones(len(ran)), where=known)
+    return np.asarray(np.clip(ratio, 0.2, 5.0))
 
 
 def _possible(nodes: Nodes, row: Ints, read: Floats) -> Floats:
@@ -353,7 +328,8 @@ def _parts(
     table["last_read_on"], table["last_mm"] = last["read_hi"].to_numpy(), last["mm"].to_numpy()
     table["limit_mm"] = [limit.renew_mm if limit else np.nan for limit in limits]
     table["watch_mm"] = [limit.watch_mm if limit else np.nan for limit in limits]
-    table["limit_from"] = [limit.whose if limit else "no limit for this size" for limit in limits]
+    none = "no limit for this size"
+    table["limit_from"] = [limit.whose_is("renew") if limit else none for limit in limits]
     return table.reset_index(drop=True)
 
 
@@ -362,6 +338,7 @@ def _with_draws(
 ) -> pd.DataFrame:
     parts["hours_run"] = np.median(ran, axis=0)
     drawn = {"clearance": clearance, "rate": rate, "hours": np.maximum(left, 0.0)}
+    drawn["at_limit"] = np.maximum(left + ran, 0.0)
     for name, values in drawn.items():
         low, middle, high = np.quantile(values, BAND, axis=0)
         parts[f"{name}_low"], parts[name], parts[f"{name}_high"] = low, middle, high

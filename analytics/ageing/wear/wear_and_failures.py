@@ -16,11 +16,9 @@ from scipy.special import logsumexp
 from scipy.stats import binom
 
 from analytics.ageing.clocks import CENSORED
-from analytics.ageing.groups.life_factors import LifeFactors
-from analytics.ageing.likelihood import Parameters
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.tails import pareto_k
-from analytics.ageing.wear.hours_to_limit import Wear, life_by_readings
+from analytics.ageing.wear.hours_to_limit import Wear
 from analytics.ageing.wear.straight_lines import PER
 from analytics.ageing.wear.wear_contribution import log_contribution
 from analytics.ageing.wear.wear_paths import belief_of, resampled
@@ -44,9 +42,13 @@ TOO_MANY = (
     "Join them with the curve of all lives taken as alike."
 )
 
-APART = 0.025
-"""The two part where one gives longer lives than the other in all but this share of the draws
-(planning default)."""
+MATERIAL = 1.2
+"""By what failures and limit must part, surely, before it is told (planning default): limits that
+practices use differ by more."""
+
+_BELIEVED = 0.5
+"""Spread of the log of what had worn away when failed, before anything is known of it."""
+_LOOKED_AT = 400
 
 _ENOUGH = 200.0
 _SURELY = 0.05
@@ -130,7 +132,7 @@ def with_readings(posterior: Posterior, wear: Wear, seed: int = 0) -> Joined:
     shift = None if factors is None else factors.of(wear.table, seed)
 
     def gain(state: Floats, carried: Ints) -> Floats:
-        moved = Parameters(state[:, 0], state[:, 1], theta.early[carried])
+        moved = replace(theta.part(carried), log_shape=state[:, 0], log_scale=state[:, 1])
         by_path = None if shift is None else shift[carried]
         beside = state[:, 2], state[:, 3]
         read = log_contribution(posterior, moved, wear, *beside, counts, corrected, by_path)
@@ -149,66 +151,85 @@ def with_readings(posterior: Posterior, wear: Wear, seed: int = 0) -> Joined:
             why, stages = (TOO_MANY, 0) if factors else (TOO_FAR, _STAGES)
             return Joined(None, weights, effective, stages, *numbers, (*said, why))
         state, carried, stages = moved
-    together = replace(
-        posterior,
-        parameters=Parameters(state[:, 0], state[:, 1], theta.early[carried]),
-        accidents=posterior.accidents[carried],
-        effective=effective,
-        tail=pareto_k(logs),
-        factors=factors and _chosen(factors, carried),
-    )
+    chosen = posterior.of_draws(carried)
+    parameters = replace(chosen.parameters, log_shape=state[:, 0], log_scale=state[:, 1])
+    together = replace(chosen, parameters=parameters, effective=effective, tail=pareto_k(logs))
     return Joined(together, weights, effective, stages, *numbers, said)
 
 
-def _chosen(factors: LifeFactors, draws: Ints) -> LifeFactors:
-    return replace(
-        factors,
-        effects=tuple(effects[draws] for effects in factors.effects),
-        spreads=factors.spreads[draws],
-        centres=factors.centres[draws],
-    )
-
-
-def disagreement(posterior: Posterior, wear: Wear) -> str | None:
-    """A sentence where readings and failures give lives that cannot both be right.
+def disagreement(posterior: Posterior, wear: Wear, seed: int = 0) -> str | None:
+    """A sentence where bearings are not called failed about their limit.
 
     Parameters
     ----------
     posterior : Posterior
         Of the failures, without the readings.
     wear : Wear
+    seed : int
 
     Returns
     -------
     str or None
-        None where they agree, or where no size has a limit.
+        None where failures and limit agree to within `MATERIAL`, where that cannot
+        be told, or where no size has a limit.
     """
-    theta, family = posterior.parameters, posterior.family
-    told = []
-    for share in (0.1, 0.5):
-        worn = np.full(len(theta), -np.log1p(-share))
-        by_failures = family.age_at(worn, theta.log_shape, theta.log_scale)
-        by_readings = _over_sizes(wear, share)
-        if by_readings is None:
-            return None
-        longer = float((by_readings[:, None] > by_failures[None, :]).mean())
-        told.append((min(longer, 1 - longer), longer > 0.5, by_readings, by_failures, share))
-    chance, longer_read, by_readings, by_failures, share = min(told, key=lambda one: one[0])
-    if chance >= APART:
+    found = worn_when_failed(posterior, wear, seed)
+    if found is None:
         return None
-    read, failed = (_range(draws) for draws in (by_readings, by_failures))
-    who = "one in ten has" if share == 0.1 else "half of them have"
+    low, middle, high = found
+    if low <= MATERIAL and high >= 1 / MATERIAL:
+        return None
     why = (
-        "bearings may be called failed before their limit, or fail by something other than wear"
-        if longer_read
-        else "bearings may be kept past their limit, or those that are measured may be the worst"
+        "bearings may be kept past their limit, or be lasting until somebody looks"
+        if middle > 1
+        else "bearings may be called failed before their limit, or fail by something other than "
+        "wear"
     )
     return (
-        f"Readings and failures disagree: by the readings {who} reached the limit after {read} "
-        f"shaft hours, by the failures (and what was believed of them) worn out after {failed}. "
+        "Readings and failures disagree: by both, what had worn away of a bearing when it was "
+        f"called failed was {100 * low:.0f} to {100 * high:.0f} % of what its limit allows. "
         f"{why[0].upper()}{why[1:]}; the limit may also not be the one that is used. Look at both "
         "before using them together."
     )
+
+
+def worn_when_failed(
+    posterior: Posterior, wear: Wear, seed: int = 0
+) -> tuple[float, float, float] | None:
+    """What had worn away when bearings were called failed, over what the limit allows.
+
+    Given the record of each bearing that was read, so that it does not matter
+    which bearings are read: those that fail soon are read less often. By
+    importance, with a second round about the first.
+
+    Returns
+    -------
+    tuple of float or None
+        2.5 % point, median and 97.5 % point; None where no size has a limit.
+    """
+    limited = np.array([limit is not None for limit in wear.limits])
+    if not limited.any():
+        return None
+    rng = np.random.default_rng([seed, crc32(f"limit in use|{wear.kind}".encode())])
+    n = min(len(posterior), _LOOKED_AT)
+    some = posterior.of_draws(np.arange(n, dtype=np.int64))
+    beside, log_extra = _error_and_offset(wear, n, rng)
+    shift = None if some.factors is None else some.factors.of(wear.table, seed)
+    middle, spread = 0.0, _BELIEVED
+    for _ in range(2):
+        normal = rng.standard_normal(n)
+        stretch = middle + spread * normal
+        logs = log_contribution(some, some.parameters, wear, beside[:, 0], beside[:, 1], limited,
+                                np.zeros_like(limited), shift, stretch)  # fmt: skip
+        logs += log_extra(beside) - 0.5 * (stretch / _BELIEVED) ** 2 + 0.5 * normal**2
+        weight = np.exp(logs - logsumexp(logs))
+        order = np.argsort(stretch)
+        points = np.interp((0.025, 0.5, 0.975), np.cumsum(weight[order]), stretch[order])
+        middle = float(weight @ stretch)
+        # Wider than found: few draws may stand behind it.
+        spread = 1.5 * max(float(np.sqrt(weight @ (stretch - middle) ** 2)), 0.03)
+    low, centre, high = np.exp(points)
+    return float(low), float(centre), float(high)
 
 
 def failed_within_limit(wear: Wear) -> str | None:
@@ -235,21 +256,6 @@ def failed_within_limit(wear: Wear) -> str | None:
         "by those readings most likely still within the limit when they came out. What was called "
         "a failure may not be wear, or another limit was used."
     )
-
-
-def _range(draws: Floats) -> str:
-    low, high = np.quantile(draws, (0.05, 0.95))
-    return f"{low:,.0f} to {high:,.0f}"
-
-
-def _over_sizes(wear: Wear, share: float) -> Floats | None:
-    """Lives by the readings over the sizes of the fleet, a geometric mean by number of paths."""
-    logs, paths = np.zeros(len(wear.shared)), 0
-    for limit in wear.sizes():
-        n = sum(other is not None and other.size == limit.size for other in wear.limits)
-        logs += n * np.log(life_by_readings(wear, limit, share))
-        paths += n
-    return np.exp(logs / paths) if paths else None
 
 
 def _went_on(wear: Wear, renew: Floats) -> Bools:

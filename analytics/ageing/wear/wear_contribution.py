@@ -52,13 +52,14 @@ def log_contribution(
     counts: Bools,
     corrected: Bools,
     shift: Floats | None = None,
+    stretch: Floats | None = None,
 ) -> Floats:
     """Log of p(readings | curve, records), for each draw of the curve.
 
     Parameters
     ----------
     posterior : Posterior
-        For the family, and for how long a failure can be an early one.
+        For the families, and for how long a failure can be an early one.
     theta : Parameters
         n draws; only the wear-out part is used.
     wear : Wear
@@ -69,6 +70,9 @@ def log_contribution(
         that they went on, which is taken out of the curve.
     shift : ndarray, shape (n_draws, n_paths), optional
         Added to the log scale of each path's life: its own life factors.
+    stretch : ndarray, shape (n_draws,), optional
+        Log of what had worn away when bearings were called failed, over what the
+        limit allows; 0 where not given: they fail at the limit.
 
     Returns
     -------
@@ -93,9 +97,12 @@ def log_contribution(
     for at in range(0, len(theta), step):
         chunk = slice(at, at + step)
         curve = Curve.of(
-            posterior.family, theta.part(chunk), shift if shift is None else shift[chunk][:, path]
+            posterior, theta.part(chunk), shift if shift is None else shift[chunk][:, path]
         )
-        room = np.maximum(renew[read] - with_them.new - offset[chunk, None], 1e-3) * PER
+        room = np.maximum(renew[read] - with_them.new - offset[chunk, None], 1e-3)
+        room *= PER / wear.size_factor[path][read]
+        if stretch is not None:
+            room *= np.exp(stretch[chunk, None])
         lines = straight_line_terms(with_them, log_error[chunk], offset[chunk])
         top = log_read(curve.part(read), np.log(room), lines, since[read], high[read], exact[read])
         bottom = log_recorded(
@@ -115,6 +122,7 @@ class Curve:
     Attributes
     ----------
     family : Family
+        That of the draws, or those, where each draw has its own.
     log_shape : ndarray, shape (n_draws, 1)
     log_scale : ndarray, shape (n_draws, 1) or (n_draws, n_rows)
     """
@@ -124,9 +132,9 @@ class Curve:
     log_scale: Floats
 
     @classmethod
-    def of(cls, family: Family, theta: Parameters, shift: Floats | None) -> Curve:
+    def of(cls, posterior: Posterior, theta: Parameters, shift: Floats | None) -> Curve:
         """From draws, with what is added to the log scale of each row, shape (n_draws, n_rows)."""
-        scale = theta.log_scale[:, None]
+        scale, family = theta.log_scale[:, None], posterior.family.of_draws(theta.codes)
         return cls(family, theta.log_shape[:, None], scale if shift is None else scale + shift)
 
     def part(self, rows: Bools) -> Curve:

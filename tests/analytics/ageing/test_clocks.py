@@ -5,11 +5,23 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from analytics.ageing.clocks import CENSORED, EXACT, INTERVAL, Nodes, collapsed, nodes_of
+from analytics.ageing.clocks import (
+    CENSORED,
+    EXACT,
+    INTERVAL,
+    UNSURE,
+    Nodes,
+    collapsed,
+    nodes_of,
+)
 from analytics.ageing.families import FAMILIES
+from analytics.ageing.hours_run import hours_run
 from analytics.ageing.likelihood import Parameters, log_likelihood
+from analytics.ageing.maximum_likelihood.maximum import maximum_likelihood
 from analytics.job import Fleet
+from analytics.usage import day_numbers
 from tests.analytics.ageing.folders import fleet_of
+from tests.analytics.ageing.worn_by import worn_by
 
 WEIBULL = FAMILIES["weibull"]
 
@@ -114,3 +126,105 @@ def test_no_lives_are_no_nodes(mixed: Fleet) -> None:
     assert none.n_lives == 0
     assert collapsed(none).n_lives == 0
     assert log_likelihood(WEIBULL, draws(), none, 0.25).tolist() == [0.0] * 40
+
+
+SPARSE = ["A,single,2012-01-01,0", "A,single,2018-01-01,2400"]
+
+
+def test_hours_far_from_any_reading_are_two_nodes_within_their_bounds() -> None:
+    # Six years of 400 hours; half a year in their middle may be anything from 0 to 2400.
+    parts = ["A,single,face_seal,,,2014-01-01,2014-07-01,failed,afloat"]
+    fleet = fleet_of(parts, hours=SPARSE)
+    nodes = nodes_of(fleet.lives, fleet.lives.table)
+    assert nodes.first.tolist() == [0]
+    low, high = nodes.upper.tolist()
+    straight = 400 * 181 / 365.33
+    assert 0 < low < straight < high < 2400
+    assert nodes.weight.sum() == pytest.approx(1.0)
+    assert float(nodes.weight @ nodes.upper) == pytest.approx(straight, rel=1e-3)
+    run = hours_run(
+        fleet.lives.usage,
+        np.zeros(1, dtype=np.int64),
+        day_numbers(fleet.lives.table["start_lo"]),
+        day_numbers(fleet.lives.table["end_hi"]),
+    )
+    spread = np.sqrt(float(nodes.weight @ (nodes.upper - run.mean) ** 2))
+    assert spread == pytest.approx(float(run.sd[0]))
+    assert spread > UNSURE * straight
+    # Years are known, whatever ran.
+    assert nodes.upper_years[0] == nodes.upper_years[1]
+
+
+def test_hours_read_at_both_ends_stay_one_node() -> None:
+    parts = ["A,single,face_seal,,,2012-01-01,2018-01-01,failed,afloat"]
+    fleet = fleet_of(parts, hours=SPARSE)
+    nodes = nodes_of(fleet.lives, fleet.lives.table)
+    assert nodes.upper.tolist() == pytest.approx([2400.0])
+    assert nodes.weight.tolist() == [1.0]
+
+
+def test_a_part_in_service_keeps_the_hours_that_the_outlook_counts_from() -> None:
+    fleet = fleet_of(["A,single,face_seal,,,2014-01-01"])
+    nodes = nodes_of(fleet.lives, fleet.lives.table)
+    assert len(nodes.life) == 1
+
+
+def test_a_failure_of_a_boat_without_hours_is_likelier_dated_where_it_runs_more() -> None:
+    parts = [
+        "A,single,face_seal,,,2014-01-01,2018-01-01,failed,afloat",
+        "A,single,face_seal,,,2018-01-01,2022-01-01,replaced_sound",
+    ]
+    fleet = fleet_of(parts)
+    nodes = nodes_of(fleet.lives, fleet.lives.table)
+    assert nodes.entry_weight is not None
+    failed, sound = nodes.life == 0, nodes.life == 1
+    # By day, and a boat that runs twice the hours passes them in half the days.
+    assert (nodes.weight / nodes.entry_weight)[failed] == pytest.approx(
+        nodes.upper[failed] / (300 * 1461 / 365.25), rel=1e-3
+    )
+    assert (nodes.weight / nodes.entry_weight)[sound] == pytest.approx([1.0, 1.0])
+
+
+def test_ages_of_every_node_are_in_order() -> None:
+    parts = [
+        "A,single,cutless_bearing,,,2004..2006,2016-06-30,failed,ashore,2010-06-30",
+        "A,single,cutless_bearing,,,2016-06-30,2017-06-30,replaced_sound",
+        "B,single,cutless_bearing,,,2004,2016-06-30,failed,ashore,2010-06-30",
+        "B,single,cutless_bearing,,,2016-06-30",
+    ]
+    fleet = fleet_of(parts, hours=SPARSE)
+    nodes = nodes_of(fleet.lives, fleet.lives.table)
+    assert (nodes.entry >= 0).all()
+    assert (nodes.lower >= nodes.entry).all()
+    assert (nodes.upper >= nodes.lower).all()
+    assert np.add.reduceat(nodes.weight, nodes.first).tolist() == pytest.approx([1.0] * 4)
+
+
+def test_the_sample_fleet_has_its_hours_read_often_enough(sample: Fleet) -> None:
+    table = sample.lives.table
+    for kind in ("cutless_bearing", "face_seal", "packed_gland"):
+        of_kind = table[table["kind"] == kind]
+        nodes = nodes_of(sample.lives, of_kind)
+        first = nodes.start[nodes.first][nodes.life]
+        dated = np.bincount(nodes.life, nodes.start != first) == 0
+        split = dated & (np.bincount(nodes.life) > 1)
+        assert split.mean() < 0.05
+
+
+def test_sparse_readings_blur_the_shape_unless_they_are_carried_along(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # Lives of Weibull shape 3 by hours, on boats whose hours are not known at all.
+    fleet = worn_by("hours", seed=4, apart=0.4, boats=60, reading_every=0.0)
+
+    def most_likely_shape() -> float:
+        nodes = collapsed(nodes_of(fleet.lives, fleet.lives.table))
+        found = maximum_likelihood(WEIBULL, nodes)
+        assert found is not None
+        return found.shape
+
+    carried = most_likely_shape()
+    monkeypatch.setattr("analytics.ageing.clocks.UNSURE", np.inf)
+    ignored = most_likely_shape()
+    assert ignored < 2.0
+    assert ignored + 0.3 < carried < 3.5

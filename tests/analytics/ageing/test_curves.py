@@ -71,7 +71,7 @@ def test_survival_and_hazard_of_one_curve() -> None:
 def test_the_band_holds_nine_tenths_of_the_draws() -> None:
     fleet = fleet_of(["A,single,bellows,,,2010-05-01", "B,single,bellows,,,2012-05-01"])
     ageing = how_it_ages(fleet)["bellows", "all"]
-    prior = prior_of(KINDS["bellows"], np.random.default_rng(1))
+    prior = prior_of(replace(KINDS["bellows"], family="weibull"), np.random.default_rng(1))
     curve = survival_and_hazard(ageing, prior, np.array([8.0]))
     worn = np.exp(
         -((8.0 / np.exp(prior.parameters.log_scale)) ** np.exp(prior.parameters.log_shape))
@@ -112,3 +112,14 @@ def test_step_and_fitted_curve_lie_together(fitted: dict[tuple[str, str], Ageing
         table["km"] < table["survival_high"] + 0.12
     )
     assert inside.mean() > 0.9
+
+
+def test_life_of_averaged_draws_is_that_of_each_draws_own_family() -> None:
+    prior = prior_of(KINDS["bellows"], np.random.default_rng(2))
+    codes = prior.parameters.codes
+    assert codes is not None
+    lives = life_at(prior, 1.0)
+    for code, name in enumerate(("weibull", "lognormal")):
+        rows = np.flatnonzero(codes == code)
+        alone = prior.of_draws(rows).in_own_terms(name)
+        np.testing.assert_allclose(lives[rows], life_at(alone, 1.0), rtol=1e-9)

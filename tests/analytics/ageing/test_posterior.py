@@ -13,6 +13,7 @@ from analytics.ageing.families import FAMILIES
 from analytics.ageing.likelihood import Parameters, log_likelihood
 from analytics.ageing.maximum_likelihood.maximum import maximum_likelihood
 from analytics.ageing.posterior import (
+    AlikeLives,
     point,
     posterior_of,
 )
@@ -24,7 +25,7 @@ from analytics.records.kinds import KINDS, Kind
 from tests.outside.known_ages import lives_inspected, lives_seen_through
 
 POINTS = (0.05, 0.25, 0.5, 0.75, 0.95)
-WORN = replace(KINDS["bellows"], causes=("wear_out",))
+WORN = replace(KINDS["bellows"], causes=("wear_out",), family="weibull")
 
 Floats = npt.NDArray[np.float64]
 
@@ -59,13 +60,14 @@ def by_grid(kind: Kind, nodes: Nodes) -> tuple[Floats, Floats]:
 def test_a_small_fleet_against_a_grid(family: str) -> None:
     kind, nodes = replace(WORN, family=family), small_fleet()
     shape, scale = by_grid(kind, nodes)
-    found = posterior_of(kind, nodes, 0, 0.0, np.random.default_rng(5))
-    assert found.method == "posterior"
-    assert found.effective > 1000
-    # A thousand draws: a quantile is known to some 5 % of the spread, the outer ones to 10 %.
+    theta, effective, method, tail = AlikeLives(kind, nodes, np.random.default_rng(5)).drawn(5000)
+    assert method == "posterior"
+    assert effective > 5000
+    assert tail < 0.5
+    # The belief has wide tails, so that the outer quantiles are known to some 5 % of the spread.
     spreads = (shape[-1] - shape[0]) / 3.29, (scale[-1] - scale[0]) / 3.29
     for draws, exact, spread in zip(
-        (found.parameters.log_shape, found.parameters.log_scale), (shape, scale), spreads,
+        (theta.log_shape, theta.log_scale), (shape, scale), spreads,
         strict=True,
     ):  # fmt: skip
         np.testing.assert_allclose(np.quantile(draws, POINTS), exact, atol=0.15 * spread)
@@ -75,12 +77,9 @@ def test_a_small_fleet_against_a_grid(family: str) -> None:
 def test_the_fallback_sampler_against_the_same_grid(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sampler, "_GOOD_SAMPLE", np.inf)
     shape, scale = by_grid(WORN, small_fleet())
-    found = posterior_of(WORN, small_fleet(), 0, 0.0, np.random.default_rng(6))
-    assert found.method == "random walk"
-    for draws, exact in (
-        (found.parameters.log_shape, shape),
-        (found.parameters.log_scale, scale),
-    ):
+    theta, _, method, _ = AlikeLives(WORN, small_fleet(), np.random.default_rng(6)).drawn(3000)
+    assert method == "random walk"
+    for draws, exact in ((theta.log_shape, shape), (theta.log_scale, scale)):
         spread = (exact[-1] - exact[0]) / 3.29
         np.testing.assert_allclose(np.quantile(draws, POINTS), exact, atol=0.15 * spread)
 
@@ -89,7 +88,7 @@ def test_early_failures_against_a_grid_over_three_parameters() -> None:
     # Three of sixty installs failed within the first quarter of a year, two wore out late.
     ages = np.concatenate([[0.05, 0.12, 0.2, 8.1, 9.6], np.linspace(0.1, 9.0, 55)])
     nodes = lives_seen_through(ages, np.arange(60) < 5)
-    kind = replace(KINDS["bellows"], causes=("early", "wear_out"))
+    kind = replace(KINDS["bellows"], causes=("early", "wear_out"), family="weibull")
     family, within = FAMILIES["weibull"], kind.early_days / 365.25
     shapes, scales = np.linspace(0.3, 2.6, 60), np.linspace(1.6, 4.4, 90)
     odds = np.linspace(-7.0, -0.5, 80)
@@ -106,7 +105,7 @@ def test_early_failures_against_a_grid_over_three_parameters() -> None:
 
 
 def test_without_lives_the_posterior_is_the_prior() -> None:
-    kind = KINDS["face_seal"]
+    kind = replace(KINDS["face_seal"], family="weibull")
     none = lives_seen_through([], [])
     found = posterior_of(kind, none, 0, 0.0, np.random.default_rng(8))
     rows = prior_rows(FAMILIES[kind.family], kind.prior, True, 20_000, np.random.default_rng(9))

@@ -10,7 +10,7 @@ from analytics.ageing.posterior import point
 from analytics.job import Fleet, how_it_ages
 from analytics.outlook.futures import Futures, simulated_futures
 from analytics.outlook.season import season_risk
-from tests.analytics.ageing.folders import fleet_of
+from tests.analytics.ageing.folders import fleet_of, with_sure_hours
 
 NO_LIMIT = "[kinds.bellows]\nlimit = false\n"
 SHARP = np.log(5000.0)
@@ -28,7 +28,24 @@ def certain(fleet: Fleet, life: float) -> dict[tuple[str, str], Ageing]:
 def seasons(fleet: Fleet, futures: int, life: float, n: int = 8, first: int = 2024) -> Futures:
     rule = fleet.records.settings.seasons
     coming = [rule.season(first + i) for i in range(n)]
-    return simulated_futures(fleet.lives, certain(fleet, life), coming, n_futures=futures)
+    lives = with_sure_hours(fleet.lives)
+    return simulated_futures(lives, certain(fleet, life), coming, n_futures=futures)
+
+
+def test_hours_to_come_differ_from_future_to_future() -> None:
+    # A limit of 899 h at 300 h a year from 2024-01-15 on falls near the lift of 2027, a year
+    # sooner or later where the boat is busier or quieter than expected: half of all futures or
+    # so keep the year of the expected hours.
+    settings = "[kinds.face_seal]\nlimit = 899\n"
+    fleet = fleet_of(["A,single,face_seal,,,2024-01-15"], settings)
+    fitted = how_it_ages(fleet)
+    rule = fleet.records.settings.seasons
+    coming = [rule.season(2024 + i) for i in range(5)]
+    found = simulated_futures(fleet.lives, fitted, coming, n_futures=1000)
+    due = found.planned[:, :, 0].mean(axis=0)
+    assert due[3] > 0.1
+    assert due[2] > 0.02
+    assert due[4] > 0.02
 
 
 def by_season(counts: np.ndarray) -> list[int]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 
 import pytest
 
-from analytics.records.wear_limits import BEARING, LIMITS, WearSettings, read_wear
+from analytics.records.settings import read_settings
+from analytics.records.wear_limits import BEARING, LIMITS, PLANNING, WearSettings, read_wear
 
 
 def read(text: str):
@@ -32,6 +34,40 @@ def test_sizes_in_mm_and_in_inches_are_looked_up_apart() -> None:
 @pytest.mark.parametrize("size", ["", "45 mm", "26 mm", "1 1/8 in", "unknown"])
 def test_no_limit_is_borrowed_from_another_size(size: str) -> None:
     assert WearSettings().limit_of(BEARING, size) is None
+
+
+def test_it_is_said_of_each_limit_whose_it_is() -> None:
+    assert LIMITS["1 1/2 in"].whose_is("new") == "second-hand, from a surveyor's chart"
+    assert LIMITS["1 1/2 in"].whose_is("renew") == PLANNING
+    assert LIMITS["25 mm"].whose_is("renew").startswith("near one supplier's advice")
+    assert LIMITS["25 mm"].whose_is("watch") == PLANNING
+    assert LIMITS["40 mm"].whose_is("watch") == PLANNING
+    assert replace(LIMITS["40 mm"], whose="our yard: Ada").whose_is("new") == "our yard: Ada"
+
+
+def test_one_size_in_two_units_is_one_size() -> None:
+    # 1 in is 25.4 mm by definition (international inch), 1 1/2 in 38.1 mm.
+    assert WearSettings().limit_of(BEARING, "25.4 mm") is LIMITS["1 in"]
+    assert WearSettings().limit_of(BEARING, "38.1 mm") is LIMITS["1 1/2 in"]
+    assert WearSettings().limit_of(BEARING, "38 mm") is None
+
+
+def test_the_fleet_folder_says_whose_limit_it_is() -> None:
+    text = '[wear]\nrate_mm = 0.3\n[wear.limits."30 mm"]\nrenew_mm = 0.7\nwhose = "the yard"\n'
+    settings, findings = read_settings(text)
+    assert not findings
+    assert settings.wear.belief.rate_mm == 0.3
+    limit = settings.wear.limit_of(BEARING, "30 mm")
+    assert (limit.renew_mm, limit.watch_mm, limit.whose) == (0.7, 0.45, "the yard")
+    assert settings.wear.limit_of(BEARING, "40 mm") == LIMITS["40 mm"]
+
+
+@pytest.mark.parametrize("text", ["wear = 3\n", "[wear]\nrate_mm = 1" + "0" * 5000 + "\n"])
+def test_a_section_that_is_none_is_told(text: str) -> None:
+    settings, findings = read_settings(text)
+    assert settings.wear == WearSettings()
+    assert len(findings) == 1
+    assert findings[0].sort == "setting"
 
 
 def test_a_bearing_of_another_kind_has_none_of_these_limits() -> None:

@@ -12,7 +12,7 @@ from tests.outside.known_ages import lives_seen_through
 
 Floats = npt.NDArray[np.float64]
 
-WORN = replace(KINDS["bellows"], causes=("wear_out",))
+WORN = replace(KINDS["bellows"], causes=("wear_out",), family="weibull")
 SHAPE, SCALE = 3.0, 9.0
 
 

@@ -1,17 +1,20 @@
 """Groups and lots that stand out: found where they were put in, and not where they were not."""
 
 from dataclasses import replace
-from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
 import pytest
 
 from analytics.ageing.fit import Ageing, kind_ageing
-from analytics.ageing.groups.standing_out import COLUMNS, StandingOut, standing_out
+from analytics.ageing.groups.standing_out import (
+    COLUMNS,
+    StandingOut,
+    factors_table,
+    standing_out,
+)
 from analytics.job import Fleet, open_fleet
 from analytics.sample import TARNWICK, Scenario, invent_fleet, without_bad_lot, without_life_factors
-from tests.analytics.ageing.folders import fleet_of
 
 
 def of_kind(fleet: Fleet, kind: str) -> tuple[Ageing, StandingOut]:
@@ -31,8 +34,13 @@ def invented(scenario: Scenario, boats: int, seed: int, kind: str) -> Fleet:
 
 
 @pytest.fixture(scope="module")
-def bellows() -> tuple[Ageing, StandingOut]:
-    return of_kind(invented(TARNWICK, 90, 7, "bellows"), "bellows")
+def fleet() -> Fleet:
+    return invented(TARNWICK, 90, 7, "bellows")
+
+
+@pytest.fixture(scope="module")
+def bellows(fleet: Fleet) -> tuple[Ageing, StandingOut]:
+    return of_kind(fleet, "bellows")
 
 
 def row(found: StandingOut, field: str, level: str) -> pd.Series:
@@ -41,50 +49,36 @@ def row(found: StandingOut, field: str, level: str) -> pd.Series:
 
 
 def test_the_bad_lot_is_named_without_being_told(bellows: tuple[Ageing, StandingOut]) -> None:
-    assert TARNWICK.bad_lot is not None
     (lot,) = bellows[1].bad_lots
-    assert lot.lot == TARNWICK.bad_lot.code == "QT-18"
-    assert lot.chance > 0.99
-    # Its life is put in at 4.5 years, that of the others at 14 years of shape 5.
-    assert lot.factor_low < 4.5 / 14.0 < lot.factor_high
-    assert lot.shape_of_others == pytest.approx(TARNWICK.kind("bellows").shape, rel=0.25)
-    # The wear-out of sound rubber is hidden while the lot is counted with it.
-    assert lot.shape_with_it < 0.75 * lot.shape_of_others
-    assert lot.tried <= lot.looked_at
-
-
-def test_a_lot_of_another_shape_is_told_from_one_that_lasts_shorter() -> None:
-    rng = np.random.default_rng(8)
-    others = (10.0 * rng.weibull(5.0, 120), "L1")
-    for lot, shape, scale, other_shape in (("L2", 1.2, 6.0, True), ("L3", 5.0, 5.0, False)):
-        rows = []
-        for years, name in (others, (scale * rng.weibull(shape, 50), lot)):
-            for number, life in enumerate(years):
-                fitted = date(2010, 3, 1) + timedelta(days=13 * number)
-                failed = fitted + timedelta(days=max(1, round(365.25 * life)))
-                end = f"{failed},failed,afloat" if failed < date(2024, 6, 30) else ",,"
-                rows.append(f"{name}-{number:03d},single,bellows,,{name},{fitted},{end}")
-        fleet = fleet_of(rows, '[kinds.bellows]\ncauses = ["wear_out"]\n')
-        _, found = of_kind(fleet, "bellows")
-        tried = {one.lot: one for one in found.lots}[lot]
-        assert tried.sure
-        assert (tried.chance_shape > 0.99) == other_shape
-        assert tried.shape_low < shape < tried.shape_high
-        assert tried.factor_low < scale / 10.0 < tried.factor_high
-        assert tried.shape_of_others == pytest.approx(5.0, rel=0.2)
+    assert TARNWICK.bad_lot is not None
+    assert lot.lot == TARNWICK.bad_lot.code
+    first = bellows[1].shorter.iloc[0]
+    assert (first["field"], first["level"]) == ("lot", lot.lot)
+    assert bellows[1].by_luck < 1
+    # What is less sure is told apart from it, and once under all its names.
+    less = bellows[1].less_sure
+    assert (less["factor_high"] < 1).all()
+    assert not set(less["level"]) & set(bellows[1].shorter["level"])
+    assert not {"lay_up", "water"} <= set(less["field"])
 
 
 def test_the_warm_base_shortens_the_life_of_bellows(bellows: tuple[Ageing, StandingOut]) -> None:
     found = row(bellows[1], "base", "Quillhaven")
     # Warm and afloat: .88 times .82 of the life at the other two.
-    others = 1 - found["lives"] / bellows[0].lives
-    assert found["factor_low"] < (0.88 * 0.82) ** others < found["factor_high"]
-    assert found["factor_high"] < 1.0
+    assert found["factor_low"] < 0.88 * 0.82 < found["factor_high"]
+    assert found["chance_shorter"] > 0.75
     assert found["shares_with"] == "lay_up, water"
     # At the only base with boats afloat in winter, the lay-up is the base under another name.
     afloat = row(bellows[1], "lay_up", "afloat")
     assert afloat["factor"] == found["factor"]
     assert (afloat["lives"], afloat["failures"]) == (found["lives"], found["failures"])
+
+
+def test_without_the_bad_lot_the_warm_base_shows_more_clearly(fleet: Fleet) -> None:
+    table = fleet.lives.table
+    found = factors_table(kind_ageing(fleet.lives, table[table["lot"] != "QT-18"]))
+    warm = found[found["level"] == "Quillhaven"].iloc[0]
+    assert warm["factor_low"] < 0.88 * 0.82 < warm["factor_high"] < 1.0
 
 
 @pytest.mark.slow
@@ -93,15 +87,24 @@ def test_silt_is_found_in_bearings() -> None:
     first = found.table.iloc[0]
     assert (first["field"], first["level"]) == ("base", "Sandrick Lagoon")
     assert first["chance_shorter"] > 0.99
-    # 0.60 of the others' life is 0.60 ** (1 - its share of the lives) of the mean log life.
-    others = 1 - first["lives"] / fitted.lives
-    assert first["factor_low"] < 0.60**others < first["factor_high"]
+    assert first["factor_low"] < 0.60 < first["factor_high"]
+    # The water is brackish there and nowhere else: one finding under two names.
+    assert "water brackish" in first["same_lives_as"]
+    named = found.shorter
+    assert ("base", "Sandrick Lagoon") in set(zip(named["field"], named["level"], strict=True))
+    assert not set(named["field"]) & {"water", "lay_up"}
+    assert named["lives"].max() < fitted.lives
 
 
 def test_the_table_says_how_many_were_looked_at(bellows: tuple[Ageing, StandingOut]) -> None:
     fitted, found = bellows
     assert list(found.table.columns) == COLUMNS
-    assert set(found.table["tried"]) == {len(found.table)} == {found.tried}
+    # A set of lives that two columns name is looked at once.
+    twins = found.table["same_lives_as"] != ""
+    assert 0 < twins.sum() < len(found.table)
+    assert set(found.table["tried"]) == {found.tried}
+    assert len(found.table) - twins.sum() < found.tried < len(found.table)
+    assert found.too_small > 0
     assert found.table["chance_shorter"].is_monotonic_decreasing
     assert (found.table["factor_low"] <= found.table["factor"]).all()
     assert (found.table["factor"] <= found.table["factor_high"]).all()
@@ -134,6 +137,44 @@ def test_a_kind_without_groups_has_nothing_to_stand_out(
     assert found.tried == 0
     # Lots are still tried apart, as they are in the table of lives.
     assert [lot.lot for lot in found.bad_lots] == ["QT-18"]
+
+
+def test_a_base_is_told_before_the_lay_up_that_it_settles(
+    bellows: tuple[Ageing, StandingOut],
+) -> None:
+    table = bellows[1].table
+    assert set(table.loc[~table["own_factor"].astype(bool), "field"]) == {"lay_up", "water"}
+    # The lay-up looks surer than the base: it is the base under another name all the same.
+    chances = {"base": 0.95, "lay_up": 0.99, "water": 0.92}
+    surer = table.assign(
+        chance_shorter=table["field"].map(chances).where(table["factor"] < 0.9, 0.1).fillna(0.1)
+    ).sort_values("chance_shorter", ascending=False, ignore_index=True)
+    named = replace(bellows[1], table=surer).shorter
+    assert named[["field", "level"]].to_numpy().tolist() == [["base", "Quillhaven"]]
+
+
+def test_a_factor_is_of_the_level_beside_all_other_lives(
+    bellows: tuple[Ageing, StandingOut],
+) -> None:
+    # The same from the effect of every life of every draw, without short cuts.
+    fitted, found = bellows
+    factors = fitted.posterior.factors
+    assert factors is not None
+    by_name = {field.name: field for field in (*factors.fields, *factors.carried)}
+    for field, level in (("base", "Quillhaven"), ("water", "brackish"), ("lot", "QT-18")):
+        chosen = by_name[field]
+        names = (field, *chosen.shares_with)
+        total = sum(factors.by_life(one) for one in factors.fields if one.name in names)
+        assert isinstance(total, np.ndarray)
+        inside = chosen.codes == chosen.levels.index(level)
+        draws = np.exp(total[:, inside].mean(axis=1) - total[:, ~inside].mean(axis=1))
+        told = row(found, field, level)
+        np.testing.assert_allclose(
+            told[["factor_low", "factor", "factor_high"]].astype(float),
+            np.quantile(draws, (0.05, 0.5, 0.95)),
+        )
+        assert told["chance_shorter"] == pytest.approx((draws < 0.9).mean())
+        assert told["chance_longer"] == pytest.approx((draws > 1 / 0.9).mean())
 
 
 def test_too_few_failures_try_no_lot(bellows: tuple[Ageing, StandingOut]) -> None:

@@ -53,11 +53,11 @@ def compared(curve: list[float], low: list[float], high: list[float]):
 
 
 def test_departures_in_words() -> None:
-    found = compared([0.5] * 5, [0.4, 0.4, 0.6, 0.6, 0.4], [0.7] * 5)
-    assert (found.compared, found.below, found.above) == (5, 0.4, 0)
+    found = compared([0.5] * 5, [0.4, 0.4, 0.6, 0.6, 0.6], [0.7] * 5)
+    assert (found.compared, found.below, found.above) == (5, 0.6, 0)
     assert found.sentence == (
-        "The curve lies below the limits of the records' own at 40 % of the ages compared, "
-        "between 2 and 3 hours: too low."
+        "The curve lies below the limits of the records' own at 60 % of the ages compared, "
+        "between 2 and 4 hours: too low."
     )
     slight = compared([0.5] * 6, [0.4] * 4 + [0.6] * 2, [0.7] * 6)
     assert (slight.first, slight.last, slight.sentence) == (4, 5, None)

@@ -6,12 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from analytics.ageing.wear.hours_to_limit import (
-    in_words,
-    life_by_readings,
-    new_bearing_hours,
-    new_bearings,
-)
+from analytics.ageing.wear.hours_to_limit import in_words
+from analytics.ageing.wear.new_bearings import life_by_readings, new_bearing_hours, new_bearings
 from tests.analytics.ageing.wear.worn_fleet import AS_OF, HOURS_A_YEAR, folder, wearing_fleet, worn
 
 
@@ -169,7 +165,8 @@ def test_a_fleet_without_readings_has_no_paths() -> None:
 )
 @pytest.mark.parametrize("hours", [HOURS_A_YEAR, 0.0, 8000.0])
 def test_odd_readings_get_an_answer(rows: list[str], hours: float) -> None:
-    files = folder(["A,single,30 mm,2014-01-01"], [f"A,single,{row}" for row in rows])
+    read = [f"A,single,{row}" for row in rows]
+    files = folder(["A,single,30 mm,2014-01-01"], read, metered=False)
     boats = files["boats.csv"].decode().replace(f",{HOURS_A_YEAR}", f",{hours}")
     _, _, wear = worn(files | {"boats.csv": boats.encode()})
     assert wear is not None

@@ -9,13 +9,16 @@ import pytest
 from scipy.special import logsumexp
 
 from analytics.ageing.clocks import collapsed
+from analytics.ageing.families import AVERAGED, CODES, shared_terms
 from analytics.ageing.fit import Ageing, kind_ageing
 from analytics.ageing.groups.fields import Field
 from analytics.ageing.groups.life_factors import LifeFactors
 from analytics.ageing.likelihood import Parameters, log_likelihood
+from analytics.ageing.posterior import Posterior, of_family
 from analytics.ageing.prior import log_prior
 from analytics.ageing.wear import wear_and_failures
-from analytics.ageing.wear.hours_to_limit import Wear, life_by_readings
+from analytics.ageing.wear.hours_to_limit import Wear
+from analytics.ageing.wear.new_bearings import life_by_readings
 from analytics.ageing.wear.wear_and_failures import ASSUMPTION, TOO_FAR, TOO_MANY, with_readings
 from analytics.ageing.wear.wear_contribution import log_contribution
 from analytics.ageing.wear.wear_paths import belief_of
@@ -184,3 +187,54 @@ def test_many_life_factors_are_not_moved() -> None:
     assert joined.effective < 200
     assert joined.posterior is None
     assert joined.said[-1] == TOO_MANY
+
+
+def test_draws_of_two_families_say_what_each_says_alone() -> None:
+    ageing, wear = both(wearing_fleet(8, seed=3, settings=WEAR_OUT)[0])
+    n = 6
+    rng = np.random.default_rng(2)
+    codes = np.array([0, 1, 0, 0, 1, 1])
+    mixed = Parameters(
+        np.log(rng.uniform(1.5, 4.0, n)), np.log(rng.uniform(2000, 4000, n)), np.zeros(n), codes
+    )
+    beside = np.full(n, np.log(0.05)), np.zeros(n)
+    everyone = np.ones(len(wear.paths), dtype=bool)
+    averaged = replace(
+        ageing.posterior,
+        kind=of_family(ageing.kind, AVERAGED),
+        parameters=mixed,
+        accidents=np.zeros(n),
+        factors=None,
+    )
+
+    def said(posterior: Posterior, draws: np.ndarray) -> np.ndarray:
+        chosen = tuple(one[draws] for one in beside)
+        theta = posterior.parameters
+        return log_contribution(posterior, theta, wear, *chosen, everyone, ~everyone)
+
+    together = said(averaged, np.arange(n))
+    for code, name in enumerate(CODES):
+        rows = np.flatnonzero(codes == code)
+        alone = averaged.of_draws(rows).in_own_terms(name)
+        assert alone.parameters.codes is None
+        assert together[rows] == pytest.approx(said(alone, rows), abs=1e-9)
+
+
+def test_draws_of_two_families_keep_theirs_when_joined() -> None:
+    ageing, wear = both(wearing_fleet(15, seed=11, settings=WEAR_OUT)[0])
+    n = len(ageing.posterior)
+    theta = ageing.posterior.parameters
+    codes = np.arange(n) % 2
+    shape, scale = shared_terms("lognormal", theta.log_shape, theta.log_scale)
+    mixed = replace(
+        ageing.posterior,
+        kind=of_family(ageing.kind, AVERAGED),
+        parameters=Parameters(shape, scale, theta.early, codes),
+        accidents=codes.astype(float),
+    )
+    joined = with_readings(mixed, wear)
+    assert joined.posterior is not None
+    assert joined.posterior.parameters.codes is not None
+    assert set(joined.posterior.parameters.codes) == {0, 1}
+    # Draws are carried whole: the mark set beside the family goes with it.
+    assert np.array_equal(joined.posterior.parameters.codes, joined.posterior.accidents)

@@ -29,8 +29,9 @@ def folder(
     boats: list[str] | None = None,
     lifts: list[str] | None = None,
     settings: str = "",
+    metered: bool = True,
 ) -> dict[str, bytes]:
-    """A fleet folder; every boat runs `HOURS_A_YEAR` all year round.
+    """A fleet folder; every boat runs `HOURS_A_YEAR` all year round, its meters read yearly.
 
     `parts`: boat, position, size, fitted_on, removed_on, reason, found. `readings`: boat, position,
     read_on, measure, value.
@@ -49,6 +50,7 @@ def folder(
         "readings.csv": _csv(
             "boat,position,kind,read_on,measure,value", [_with_kind(row) for row in readings]
         ),
+        "hours.csv": _csv("boat,read_on,hours", _meters(named) if metered else []),
         "lifts.csv": _csv("boat,lifted_on,launched_on", lifts or []),
     }
     return {name: text.encode() for name, text in texts.items()}
@@ -100,6 +102,16 @@ def wearing_fleet(
         parts.append(f"{boat},single,30 mm,{fitted}")
         truth[boat] = (RENEW - new) / rate * 1000
     return folder(parts, readings, lifts=lifts, settings=settings), truth
+
+
+def _meters(boats: list[str]) -> list[str]:
+    first = date(2008, 1, 1)
+    days = [*(date(year, 1, 1) for year in range(2008, AS_OF.year + 1)), AS_OF]
+    return [
+        f"{boat.split(',')[0]},{day},{(day - first).days / 365.25 * HOURS_A_YEAR:.1f}"
+        for boat in boats
+        for day in days
+    ]
 
 
 def _with_kind(row: str) -> str:

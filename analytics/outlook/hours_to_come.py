@@ -1,0 +1,160 @@
+"""How far the hours of boats may be from what is expected of them, draw by draw.
+
+What a boat will run is its usual hours, which are not known exactly, and a season that
+is busier or quieter than usual. Both spreads are learnt from the meters of the fleet
+(`records.meters_spread`). Lognormal factors of mean 1 carry them into every draw: one
+for each boat, the same for all its parts and both its shafts. That a part has lasted
+says a little of the hours it ran; that is left out, which keeps the ranges wide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from zlib import crc32
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from analytics.ageing.hours_run import Z90, hours_run
+from analytics.usage import ShaftHours, active_years
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+BUSIEST = 10.0
+"""No boat runs more than so many times its usual hours."""
+
+
+@dataclass(frozen=True)
+class HoursInDoubt:
+    """Factors on the hours of parts in service, mean 1 over the draws.
+
+    Attributes
+    ----------
+    run : ndarray, shape (n_draws, n_parts)
+        On the hours run so far.
+    coming : ndarray, shape (n_draws, n_parts)
+        On those to come.
+    """
+
+    run: Floats
+    coming: Floats
+
+    def of_draws(self, draws: Ints) -> HoursInDoubt:
+        """Some of the draws, or some of them again."""
+        return HoursInDoubt(self.run[draws], self.coming[draws])
+
+    def by_node(self, draws: slice, sizes: Ints) -> HoursInDoubt:
+        """Some of the draws, each part's factors once for every node of its fitting window."""
+        run, coming = (np.repeat(one[draws], sizes, axis=1) for one in (self.run, self.coming))
+        return HoursInDoubt(run, coming)
+
+    def log_age(self, now: Floats, then: Floats) -> Floats:
+        """Log of the factor on an age to come; taken from the log scale it does the same.
+
+        Parameters
+        ----------
+        now, then : ndarray, shape (n_parts,)
+            Hours expected on the last day watched and on a day not before it.
+
+        Returns
+        -------
+        ndarray, shape (n_draws, n_parts)
+        """
+        so_far = np.minimum(now, then)
+        share = np.divide(so_far, then, out=np.ones_like(then), where=then > 0)
+        return np.asarray(np.log(self.run * share + self.coming * (1.0 - share)))
+
+
+def hours_in_doubt(
+    usage: ShaftHours,
+    line: Ints,
+    start: Floats,
+    now: float,
+    until: float,
+    n: int,
+    seed: int = 0,
+) -> HoursInDoubt:
+    """Factors on the hours of parts in service.
+
+    Parameters
+    ----------
+    usage : ShaftHours
+    line : ndarray of int, shape (n_parts,)
+    start : ndarray, shape (n_parts,)
+        Day of fitting, days since 1970-01-01.
+    now, until : float
+        Last day watched, and the day up to which hours to come are asked for.
+    n : int
+        Number of draws.
+    seed : int
+        Each boat draws from a stream of its own, whatever the other boats.
+    """
+    run = hours_run(usage, line, start, np.full(len(line), now))
+    share = np.divide(run.sd, run.mean, out=np.zeros_like(run.sd), where=run.mean > 0)
+    ahead = spread_ahead(usage, line, now, until)
+    boat_of = {number: boat for (boat, _), number in usage.lines.items()}
+    boats = [boat_of[number] for number in line.tolist()]
+    so_far, coming = (_normal(boats, n, seed, what) for what in ("run", "coming"))
+    return HoursInDoubt(_lognormal(so_far, share), _lognormal(coming, ahead))
+
+
+def spread_ahead(usage: ShaftHours, line: Ints, now: float, until: float) -> Floats:
+    """Standard deviation of the hours to come by a day, as a share of them, shape of `line`.
+
+    It is that of the usual hours and of the years together: years differ independently,
+    so that over many of them only the doubt about the usual hours stays.
+    """
+    ends = np.array([now, max(until, now + 1.0)])
+    years = {
+        flag: float(np.diff(active_years(ends, flag, usage.rule))[0]) for flag in (True, False)
+    }
+    in_use = np.where(usage.afloat[line], years[True], years[False])
+    # Within one season hours are as busy as that season: a short part of it is no surer.
+    in_use = np.maximum(in_use, 1.0)
+    return np.asarray(np.sqrt(usage.rate_spread[line] ** 2 + usage.year_spread[line] ** 2 / in_use))
+
+
+HOURS_COLUMNS = [
+    *("boat", "position", "basis", "readings"),
+    *("hours_a_year", "hours_expected", "expected_low", "expected_high"),
+]
+
+
+def usual_hours_table(usage: ShaftHours) -> pd.DataFrame:
+    """Shaft hours a year of every line: as run so far, and what a year to come may bring.
+
+    Columns: `boat`, `position`, `basis` ("meter", "hours_per_season" or "fleet": where the
+    rate comes from), `readings`, `hours_a_year` (shaft hours a year so far),
+    `hours_expected` (a year to come) and its 90 % range `expected_low` to `expected_high`.
+    """
+    width = np.sqrt(np.log1p(usage.rate_spread**2 + usage.year_spread**2))
+    low, high = (usage.rate * np.exp(sign * Z90 * width - width**2 / 2) for sign in (-1.0, 1.0))
+    table = pd.DataFrame(usage.lines.keys(), columns=["boat", "position"])
+    table["basis"] = usage.basis
+    table["readings"] = [len(read) for read in usage.read]
+    table["hours_a_year"], table["hours_expected"] = usage.past_rate, usage.rate
+    table["expected_low"], table["expected_high"] = low, high
+    return table[HOURS_COLUMNS]
+
+
+def _normal(boats: Iterable[str], n: int, seed: int, what: str) -> Floats:
+    """Standard normal draws, a column per part, alike for parts of one boat."""
+    names = list(boats)
+    of_boat = {
+        boat: np.random.default_rng([seed, crc32(f"hours {what}|{boat}".encode())]).standard_normal(
+            n
+        )
+        for boat in dict.fromkeys(names)
+    }
+    if not names:
+        return np.empty((n, 0))
+    return np.stack([of_boat[boat] for boat in names], axis=1)
+
+
+def _lognormal(normal: Floats, share: Floats) -> Floats:
+    """Factors of mean 1 with these standard deviations."""
+    width = np.sqrt(np.log1p(share**2))
+    return np.asarray(np.minimum(np.exp(width * normal - width**2 / 2), BUSIEST))
