@@ -16,9 +16,7 @@ import pandas as pd
 
 from analytics import job
 from analytics.ageing.agreement import disagreement
-from analytics.ageing.curves import curves_table
 from analytics.ageing.fit import Ageing, FleetAgeing
-from analytics.ageing.nonparametric.observed import observed
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.summary import Estimate, ageing_document, key_figures
 from analytics.decisions.consequence import by_cost
@@ -26,6 +24,7 @@ from analytics.decisions.prices import price_list
 from analytics.intake_verbs import say_attention, say_changes
 from analytics.lives import require_survivors
 from analytics.papers import json_document, words
+from analytics.papers.ageing_tables import ageing_tables
 from analytics.papers.cautions import NOT_AN_INSPECTION
 from analytics.papers.files import write_csv
 from analytics.papers.terminal import Terminal
@@ -106,13 +105,8 @@ def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
             )
         documents = [ageing_document(one) for one in fitted.values()]
         if out:
-            shown = observed(fleet.lives)
-            files = {
-                "curves.csv": curves_table(fitted),
-                "survival_seen.csv": shown.survival,
-                "causes_seen.csv": shown.causes,
-                "replacements_seen.csv": shown.replacements,
-            }
+            wear, coming = job.wear_of(fleet, fitted, seed), fleet.coming_season()
+            files = ageing_tables(fleet.lives, fitted, wear, coming, seed, terminal.progress)
             _write(terminal, fleet, out, files)
             _write_json(terminal, out / "ageing.json", _with_notice(fleet, {"kinds": documents}))
         _document(fleet, as_json, {"kinds": documents})
@@ -159,7 +153,7 @@ def season(folder: Path, out: Path | None, as_json: bool, seed: int, year: int |
             terminal.say("Without a price, and not in the cost: " + ", ".join(unpriced))
         for one in fitted.values():
             terminal.say(f"{_named(one.kind.label, one.group)}: {words.how_sure(one)}")
-        _assumed(terminal, fleet, money_too=True)
+        _assumed(terminal, fleet, fitted, money_too=True)
         _write(terminal, fleet, out, {"season.csv": risk.parts, "boats_at_risk.csv": risk.boats})
         _document(
             fleet,
@@ -205,7 +199,7 @@ def budget(
         )
         if money.unpriced:
             terminal.say("Without a price, and not in the money: " + ", ".join(money.unpriced))
-        _assumed(terminal, fleet, money_too=True)
+        _assumed(terminal, fleet, fitted, money_too=True)
         _write(terminal, fleet, out, {"budget.csv": money.lines, "spares.csv": money.spares})
         _document(
             fleet,
@@ -240,9 +234,9 @@ def _headline(terminal: Terminal, fleet: job.Fleet) -> None:
     terminal.say(fleet.reconciliation() + ".")
 
 
-def _assumed(terminal: Terminal, fleet: job.Fleet, *, money_too: bool) -> None:
+def _assumed(terminal: Terminal, fleet: job.Fleet, ageing: FleetAgeing, *, money_too: bool) -> None:
     terminal.say("Assumed:", style="bold")
-    for sentence in words.assumptions(fleet.records.settings, money_too=money_too):
+    for sentence in words.assumptions(fleet.records.settings, ageing, money_too=money_too):
         terminal.say("  - " + sentence)
     terminal.say(NOT_AN_INSPECTION, style="bold")
 

@@ -12,6 +12,7 @@ from analytics.ageing.curves import ages_to_draw, survival_and_hazard
 from analytics.ageing.fit import Ageing
 from analytics.ageing.own_belief import with_prior
 from analytics.ageing.summary import key_figures
+from analytics.ageing.wear.fleet_wear import FleetWear, fleet_own_lives
 from analytics.lives import Lives
 from analytics.outlook.doubt import expected_learned
 from analytics.outlook.season import season_risk
@@ -65,16 +66,22 @@ class Tried:
 
 
 def believed(
-    lives: Lives, fitted: Ageing, season: Season, seed: int, up_to: float = 0.0
+    lives: Lives,
+    fitted: Ageing,
+    season: Season,
+    seed: int,
+    wear: FleetWear,
+    up_to: float = 0.0,
 ) -> Believed:
     """A kind before its records and with them, drawn at least up to an age."""
     key = (fitted.kind.name, fitted.group)
-    risk = season_risk(lives, {key: fitted}, season, seed)
+    only = {key: fitted}
+    risk = season_risk(lives, only, season, seed, fleet_own_lives(only, wear, seed))
     furthest = max(axis_end(fitted), up_to)
     ages = np.linspace(0.0, furthest, N_AGES)
     return Believed(
         kind=fitted.kind,
-        figures=(*learned(fitted), *expected_learned(lives, {key: fitted}, season, seed)),
+        figures=(*learned(fitted), *expected_learned(lives, only, season, seed, wear)),
         prior=survival_and_hazard(fitted, fitted.prior, ages),
         records=survival_and_hazard(fitted, fitted.posterior, ages),
         oldest=fitted.oldest,
@@ -84,11 +91,13 @@ def believed(
     )
 
 
-def tried(lives: Lives, fitted: Ageing, prior: Prior, season: Season, seed: int) -> Tried:
+def tried(
+    lives: Lives, fitted: Ageing, prior: Prior, season: Season, seed: int, wear: FleetWear
+) -> Tried:
     """The same lives with the belief in force and with another one; no file is changed."""
     other = with_prior(fitted, lives, prior, seed)
     up_to = max(axis_end(fitted), axis_end(other))
-    now, then = (believed(lives, one, season, seed, up_to) for one in (fitted, other))
+    now, then = (believed(lives, one, season, seed, wear, up_to) for one in (fitted, other))
     return Tried(now, then)
 
 

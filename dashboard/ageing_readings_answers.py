@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import pandas as pd
 
 from analytics.ageing.fit import Ageing
-from analytics.ageing.wear.hours_to_limit import Wear, in_words, kind_wear
-from analytics.ageing.wear.own_lives import own_lives
-from analytics.ageing.wear.wear_readings import wear_readings
+from analytics.ageing.wear.hours_to_limit import Wear, in_words
+from analytics.ageing.wear.own_lives import OwnLives
 from analytics.ageing.wear.wear_table import wear_table
 from analytics.job import Fleet
 from analytics.records.seasons import Season
@@ -41,23 +40,20 @@ class ReadingsFound:
     apart: tuple[str, ...]
 
 
-def readings_found(fleet: Fleet, ageing: Ageing, season: Season, seed: int) -> ReadingsFound:
-    """Readings of the kind and group of `ageing`, laid on its lives."""
-    settings, kind = fleet.records.settings, ageing.kind
-    laid = wear_readings(fleet.records, fleet.lives, settings.wear)
+def readings_found(
+    fleet: Fleet, ageing: Ageing, season: Season, wear: Wear | None, own: OwnLives | None
+) -> ReadingsFound:
+    """Readings of the kind and group of `ageing`, with the paths they lie on and whom they move."""
+    kind, laid = ageing.kind, fleet.readings
     of_kind = laid.table[laid.table["kind"] == kind.name]
     aside = of_kind.loc[
         ~of_kind["used"], ["boat", "position", "read_lo", "measure", "value", "why"]
     ]
     aside = aside.rename(columns={"read_lo": "read_on"}).reset_index(drop=True)
-    wear = None
-    if kind.clock == "hours":
-        wear = kind_wear(fleet.lives, laid, settings.wear, kind.name, seed, group=ageing.group)
     table = wear_table(wear, season.end)
     order = ["by_season_end", "hours", "boat", "position"]
     table = table.sort_values(order, ascending=[False, True, True, True], ignore_index=True)
     if wear is None:
         return ReadingsFound(None, table, aside, (), ())
-    joined = own_lives(ageing, wear, seed)
-    apart = () if len(joined) else joined.said[1:]
+    apart = own.said[1:] if own is not None and not len(own) else ()
     return ReadingsFound(wear, table, aside, tuple(in_words(wear)), apart)

@@ -34,7 +34,20 @@ class Section:
 
 SECTIONS: dict[str, Section] = {
     section.module: section
-    for section in (Section("Curves", "ageing_curves", "How long do parts of this kind last?"),)
+    for section in (
+        Section("In short", "ageing_short", "What is known of this kind, section by section."),
+        Section("Curves", "ageing_curves", "How long do parts of this kind last?"),
+        Section("Causes", "ageing_causes", "What ends their lives, and at what age?"),
+        Section(
+            "Groups and lots", "ageing_groups", "Which groups and lots last shorter or longer?"
+        ),
+        Section("Which curve", "ageing_families", "Which curve fits, and does it age at all?"),
+        Section("Belief and data", "ageing_belief", "How much is belief, and what hangs on it?"),
+        Section("Clock", "ageing_clocks", "Do years age it, or shaft hours?"),
+        Section("Readings", "ageing_readings", "How far are parts worn, and what is left?"),
+        Section("As counted", "ageing_records", "What do the records show without a fitted curve?"),
+        Section("Probability paper", "ageing_paper", "Do the records lie on a straight line?"),
+    )
 }
 
 

@@ -12,7 +12,19 @@ import streamlit as st
 
 HELD = frozenset(
     [
-        *("order", "bases", "kinds", "least", "boats order", "boat", "kind", "field", "section"),
+        *(
+            "order",
+            "bases",
+            "kinds",
+            "least",
+            "boats order",
+            "boat",
+            "kind",
+            "field",
+            "section",
+            "bearing",
+            "belief doubted",
+        ),
         *(
             "exports source",
             "exports group",

@@ -23,6 +23,7 @@ from analytics.ageing.clock_choice import ClockChoice, clock_choice
 from analytics.ageing.fit import Ageing, FleetAgeing, kind_ageing
 from analytics.ageing.groups.regression import Regression, regression_of
 from analytics.ageing.summary import KeyFigures, key_figures
+from analytics.ageing.wear.fleet_wear import FleetOwnLives, FleetWear, fleet_own_lives
 from analytics.decisions.budget import Budget
 from analytics.outlook.doubt import PriorDoubt, prior_doubt
 from analytics.outlook.season import SeasonRisk
@@ -218,7 +219,7 @@ def one_base(asked: Asked, chosen: Chosen, base: str) -> tuple[Ageing, KeyFigure
 
 def readings(asked: Asked, chosen: Chosen) -> ReadingsFound:
     """Clearance readings of a kind, laid on its bearings; of all of them, whatever is chosen."""
-    whole, fitted = fleet(asked), ageing(asked)[chosen.kind, chosen.group]
+    whole, fitted = fleet(asked), ageing(asked)
     season = season_asked(asked)
     return _watched(
         lambda _: _readings(
@@ -226,6 +227,11 @@ def readings(asked: Asked, chosen: Chosen) -> ReadingsFound:
         ),
         "Laying the readings on wear paths",
     )
+
+
+def wear(asked: Asked) -> FleetWear:
+    """Readings of wear of every kind, laid on paths."""
+    return _wear(asked.key, asked.seed, fleet(asked), ageing(asked))
 
 
 def season_asked(asked: Asked) -> Season:
@@ -237,7 +243,9 @@ def believed(asked: Asked, chosen: Chosen) -> Believed:
     """A kind before its records and with them."""
     whole, fitted = fleet(asked), kind(asked, chosen)
     return _watched(
-        lambda _: _believed(asked.key, asked.seed, asked.season, chosen, whole, fitted),
+        lambda _: _believed(
+            asked.key, asked.seed, asked.season, chosen, whole, fitted, wear(asked)
+        ),
         "Comparing belief and data",
     )
 
@@ -247,7 +255,7 @@ def doubted(asked: Asked, chosen: Chosen) -> PriorDoubt:
     whole, fitted = fleet(asked), kind(asked, chosen)
     return _watched(
         lambda progress: _doubted(
-            asked.key, asked.seed, asked.season, chosen, whole, fitted, progress
+            asked.key, asked.seed, asked.season, chosen, whole, fitted, wear(asked), progress
         ),
         "Fitting with other beliefs",
     )
@@ -257,7 +265,9 @@ def tried(asked: Asked, chosen: Chosen, prior: Prior) -> Tried:
     """A kind with the belief in force and with another."""
     whole, fitted = fleet(asked), kind(asked, chosen)
     return _watched(
-        lambda _: _tried(asked.key, asked.seed, asked.season, chosen, prior, whole, fitted),
+        lambda _: _tried(
+            asked.key, asked.seed, asked.season, chosen, prior, whole, fitted, wear(asked)
+        ),
         "Fitting with the belief tried",
     )
 
@@ -376,10 +386,13 @@ def _readings(
     kind: str,
     group: str,
     _fleet: job.Fleet,
-    _ageing: Ageing,
+    _ageing: FleetAgeing,
     _season: Season,
 ) -> ReadingsFound:
-    return readings_found(_fleet, _ageing, _season, seed)
+    of = kind, group
+    wear = _wear(key, seed, _fleet, _ageing).get(of)
+    own = _own(key, seed, _fleet, _ageing).get(of)
+    return readings_found(_fleet, _ageing[of], _season, wear, own)
 
 
 @st.cache_resource(max_entries=4, show_spinner=False)
@@ -397,9 +410,20 @@ def _season(
     _ageing: FleetAgeing,
 ) -> SeasonRisk:
     of_kinds = {name: one for name, one in _ageing.items() if not kinds or name[0] in kinds}
-    risk = job.boats_at_risk(_fleet, of_kinds, year, seed)
+    own = _own(key, seed, _fleet, _ageing)
+    risk = job.boats_at_risk(_fleet, of_kinds, year, seed, own)
     # The draws are a thousand times the size of the tables made of them, and no page shows them.
     return replace(risk, during=np.empty((0, 0)), at_start=np.empty((0, 0)))
+
+
+@st.cache_resource(max_entries=4, show_spinner=False)
+def _wear(key: str, seed: int, _fleet: job.Fleet, _ageing: FleetAgeing) -> FleetWear:
+    return job.wear_of(_fleet, _ageing, seed)
+
+
+@st.cache_resource(max_entries=4, show_spinner=False)
+def _own(key: str, seed: int, _fleet: job.Fleet, _ageing: FleetAgeing) -> FleetOwnLives:
+    return fleet_own_lives(_ageing, _wear(key, seed, _fleet, _ageing), seed)
 
 
 @st.cache_resource(max_entries=8, show_spinner=False)
@@ -411,7 +435,10 @@ def _budget(
     _ageing: FleetAgeing,
     _progress: job.Progress,
 ) -> Budget:
-    futures = job.futures_of(_fleet, _ageing, seasons=horizon, seed=seed, progress=_progress)
+    own = _own(key, seed, _fleet, _ageing)
+    futures = job.futures_of(
+        _fleet, _ageing, seasons=horizon, seed=seed, progress=_progress, own=own
+    )
     return job.budget_of(_fleet, futures)
 
 
@@ -423,10 +450,16 @@ def _narrowed(key: str, seed: int, chosen: Chosen, _fleet: job.Fleet, _all_lives
 
 @st.cache_resource(max_entries=32, show_spinner=False)
 def _believed(
-    key: str, seed: int, year: int | None, chosen: Chosen, _fleet: job.Fleet, _fitted: Ageing
+    key: str,
+    seed: int,
+    year: int | None,
+    chosen: Chosen,
+    _fleet: job.Fleet,
+    _fitted: Ageing,
+    _wear: FleetWear,
 ) -> Believed:
     season = job.season_of(_fleet, year)
-    return ageing_belief_answers.believed(_fleet.lives, _fitted, season, seed)
+    return ageing_belief_answers.believed(_fleet.lives, _fitted, season, seed, _wear)
 
 
 @st.cache_resource(max_entries=16, show_spinner=False)
@@ -437,10 +470,12 @@ def _doubted(
     chosen: Chosen,
     _fleet: job.Fleet,
     _fitted: Ageing,
+    _wear: FleetWear,
     _progress: job.Progress,
 ) -> PriorDoubt:
     only = {(_fitted.kind.name, _fitted.group): _fitted}
-    return prior_doubt(_fleet.lives, only, job.season_of(_fleet, year), seed, _progress)
+    season = job.season_of(_fleet, year)
+    return prior_doubt(_fleet.lives, only, season, seed, _progress, _wear)
 
 
 @st.cache_resource(max_entries=32, show_spinner=False)
@@ -452,9 +487,10 @@ def _tried(
     prior: Prior,
     _fleet: job.Fleet,
     _fitted: Ageing,
+    _wear: FleetWear,
 ) -> Tried:
     season = job.season_of(_fleet, year)
-    return ageing_belief_answers.tried(_fleet.lives, _fitted, prior, season, seed)
+    return ageing_belief_answers.tried(_fleet.lives, _fitted, prior, season, seed, _wear)
 
 
 @st.cache_resource(max_entries=32, show_spinner=False)

@@ -6,10 +6,12 @@ they part is judged by failures seen and expected (`expected_failures`), which
 allows for entry, windows, groups, and for the curve having been fitted to the
 same lives; how far, by the records' own curve.
 
-Of fleets drawn from the model itself, with truths drawn from the prior, about
-one in twenty-five hears a sentence; of fleets of which a third of the parts lasts
-two fifths as long, and the fit does not know, about two in three with 90 failures
-and one in three with 20.
+Of fleets drawn from the model itself, with truths drawn from the prior, about one in
+twenty hears a sentence, half of them that the shape lies where hardly any was
+believed to, which is then true. A lot of three parts in ten that lasts two fifths
+as long is told in one fleet of ten with 18 failures and in every second with 90.
+A wrong clock shows in the curve by age seldom: for that the clocks are compared by
+what they predict.
 """
 
 from __future__ import annotations

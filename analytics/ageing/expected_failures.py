@@ -157,9 +157,19 @@ def stretches(
     for draw in range(number):
         apart[draw], seen[draw], informed = lives.slopes(draw, edges)
         information += informed / number
-    spread = information - (np.cov(apart, rowvar=False).reshape(k, k) if number > 1 else 0.0)
+    codes = posterior.parameters.codes
+    spread = information - _varying(apart, None if codes is None else codes[lives.chosen])
     observed = seen.mean(axis=0)
     return Stretches(bounds, observed, observed - apart.mean(axis=0), spread, information)
+
+
+def _varying(apart: Floats, codes: npt.NDArray[np.int64] | None) -> Floats:
+    """Covariance over the draws, each family's about its own mean."""
+    moved = apart.copy()
+    groups = np.zeros(len(apart), dtype=np.int64) if codes is None else codes
+    for code in np.unique(groups):
+        moved[groups == code] -= apart[groups == code].mean(axis=0)
+    return np.asarray(moved.T @ moved / max(len(apart) - 1, 1))
 
 
 def some_draws(posterior: Posterior, nodes: int) -> npt.NDArray[np.int64]:

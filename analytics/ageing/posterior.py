@@ -40,7 +40,14 @@ from analytics.ageing.importance import (
 )
 from analytics.ageing.likelihood import Parameters, lives_of, log_likelihood, per_life
 from analytics.ageing.predictive import Score, leave_one_out
-from analytics.ageing.prior import N_DRAWS, accident_draws, log_prior, prior_rows
+from analytics.ageing.prior import (
+    N_DRAWS,
+    accident_draws,
+    at_quoted_age,
+    from_quoted_age,
+    log_prior,
+    prior_rows,
+)
 from analytics.ageing.tails import pareto_k
 from analytics.records.kinds import Kind
 from analytics.usage import DAYS_PER_YEAR
@@ -239,18 +246,25 @@ class AlikeLives:
         self.kind, self.nodes, self.rng, self.belief = kind, nodes, rng, belief
         self.family, self.early_years = FAMILIES[kind.family], kind.early_days / DAYS_PER_YEAR
         starts = prior_rows(self.family, kind.prior, "early" in kind.causes, 300, rng)
+        starts = at_quoted_age(kind.prior, starts)
         self.mode = mode_of(self.target, starts)
         self.spread = spread_at(self.target, self.mode, starts)
 
     def target(self, rows: Floats) -> Floats:
-        """Log density of the posterior, up to a constant."""
-        theta = Parameters.from_rows(rows)
+        """Log density of the posterior, up to a constant, at rows `at_quoted_age`."""
+        theta = self._parameters(rows)
+        rows = from_quoted_age(self.kind.prior, rows)
         likely = log_likelihood(self.family, theta, self.nodes, self.early_years)
         if self.belief is None:
             total = log_prior(self.family, self.kind.prior, rows) + likely
         else:
             total = self.belief(rows) + likely
+        # Per z, not per log scale.
+        total = total - rows[:, 0]
         return np.where(np.isnan(total), -np.inf, total)
+
+    def _parameters(self, rows: Floats) -> Parameters:
+        return Parameters.from_rows(from_quoted_age(self.kind.prior, rows))
 
     def drawn(self, n: int) -> tuple[Parameters, float, Literal["posterior", "random walk"], float]:
         """Draws of equal weight: with how many proposals behind them, how, and their tail."""
@@ -262,10 +276,10 @@ class AlikeLives:
             effective = effective_draws(log_weight)
             if effective >= _GOOD_SAMPLE * n / N_DRAWS:
                 chosen, tail = resampled(log_weight, n, self.rng), pareto_k(log_weight)
-                return Parameters.from_rows(rows[chosen]), effective, "posterior", tail
+                return self._parameters(rows[chosen]), effective, "posterior", tail
         tail = pareto_k(log_weight)
         rows = random_walk(self.target, self.mode, self.spread, n, self.rng)
-        return Parameters.from_rows(rows), effective, "random walk", tail
+        return self._parameters(rows), effective, "random walk", tail
 
     def score(self, rng: np.random.Generator) -> Score:
         """How well the family foretells each life from all the others."""
@@ -276,7 +290,7 @@ class AlikeLives:
         units = np.flatnonzero(some)
         scored = nodes if some.all() else lives_of(nodes, some)
         with np.errstate(over="ignore", invalid="ignore"):
-            values = per_life(self.family, Parameters.from_rows(rows), scored, self.early_years)
+            values = per_life(self.family, self._parameters(rows), scored, self.early_years)
         found = leave_one_out(
             values, scored.count, log_weight, lambda unit: self._without(int(units[unit]), rng)
         )
@@ -293,7 +307,7 @@ class AlikeLives:
         )
         one = lives_of(nodes, np.arange(nodes.n_lives) == life)
         with np.errstate(over="ignore", invalid="ignore"):
-            value = per_life(self.family, Parameters.from_rows(rows), one, self.early_years)[:, 0]
+            value = per_life(self.family, self._parameters(rows), one, self.early_years)[:, 0]
         possible = np.isfinite(log_weight + value)
         weight = np.exp(log_weight - log_weight.max())
         top = float(value[possible].max())

@@ -37,6 +37,10 @@ WIDE_FACTOR = 4.0
 WIDE_SHARE = (0.002, 0.80)
 """5 % and 95 % points of the share worn out by a quoted age of which nothing is known."""
 
+SHAPES = (0.1, 100.0)
+"""Weibull shapes (in other families, those that spread log life as much) that are believed of
+anything at all: beyond them ages leave what numbers can hold, and no part wears out so."""
+
 N_DRAWS = 1000
 """Draws that every posterior and prior is handed on as."""
 
@@ -48,6 +52,7 @@ def log_prior(family: Family, prior: Prior, rows: Floats) -> Floats:
     ``prior.at``; the change of variable to the log scale carries its Jacobian.
     """
     log_shape, log_scale = rows[:, 0], rows[:, 1]
+    low, high = np.log(SHAPES) + np.log(family.shape_unit)
     density = _shape_belief(family, prior).log_density(log_shape)
     at = np.array(prior.at)
     worn = family.cumulative_hazard(at, log_shape, log_scale)
@@ -66,18 +71,22 @@ def log_prior(family: Family, prior: Prior, rows: Floats) -> Floats:
     if rows.shape[1] > 2:
         middle, width = _log_odds_belief(prior.early)
         density = density - 0.5 * ((rows[:, 2] - middle) / width) ** 2
-    return np.where(np.isfinite(density), density, -np.inf)
+    inside = (log_shape >= low) & (log_shape <= high)
+    return np.where(np.isfinite(density) & inside, density, -np.inf)
 
 
 def prior_rows(
     family: Family, prior: Prior, early: bool, n: int, rng: np.random.Generator
 ) -> Floats:
     """Draws from the prior, shape (n, 2) or (n, 3)."""
+    low, high = np.log(SHAPES) + np.log(family.shape_unit)
     log_shape = _shape_belief(family, prior).draws(n, rng)
+    while (outside := (log_shape < low) | (log_shape > high)).any():
+        log_shape[outside] = _shape_belief(family, prior).draws(int(outside.sum()), rng)
     log_odds = _worn_out_belief(prior).draws(n, rng)
-    # The age at which the hazard of a part of scale 1 reaches it gives the scale.
-    unit_age = family.age_at(-log_expit(-log_odds), log_shape, np.zeros(n))
-    rows = [log_shape, np.log(prior.at) - np.log(unit_age)]
+    # The cumulative hazard is one of z = shape * (log age - log scale): so is the scale found.
+    z = np.log(family.age_at(-log_expit(-log_odds), np.zeros(n), np.zeros(n)))
+    rows = [log_shape, np.log(prior.at) - z * np.exp(-log_shape)]
     if early:
         middle, width = _log_odds_belief(prior.early)
         rows.append(middle + width * rng.standard_normal(n))

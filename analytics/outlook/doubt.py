@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Literal
 
 import numpy as np
@@ -20,6 +21,7 @@ from analytics.ageing.belief import Learned
 from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.own_belief import with_prior
 from analytics.ageing.summary import Estimate
+from analytics.ageing.wear.fleet_wear import FleetWear, fleet_own_lives
 from analytics.lives import Lives
 from analytics.outlook.season import SeasonRisk, season_risk
 from analytics.records.kinds import Prior
@@ -37,6 +39,8 @@ WIDER: dict[Stance, float] = {"doubtful": 2.0, "as set": 1.0, "trusting": 0.5}
 STANCES: tuple[Stance, ...] = ("doubtful", "as set", "trusting")
 
 ALL_KINDS = "all kinds"
+
+NO_WEAR: FleetWear = MappingProxyType({})
 
 KINDS_COLUMNS = [
     *("season", "kind", "group", "prior"),
@@ -117,6 +121,7 @@ def prior_doubt(
     season: Season,
     seed: int = 0,
     progress: Progress | None = None,
+    wear: FleetWear = NO_WEAR,
 ) -> PriorDoubt:
     """The risk of a season under a doubtful belief, the one that is set, and a trusting one.
 
@@ -132,6 +137,8 @@ def prior_doubt(
         The one of `ageing`.
     progress : callable, optional
         Called before each fit.
+    wear : mapping, optional
+        From `fleet_wear`: readings that move parts, whatever is believed of their kind.
 
     Raises
     ------
@@ -149,18 +156,22 @@ def prior_doubt(
                 progress(f"{one.kind.label.lower()}, {stance} belief", done, to_do)
             fitted[key] = with_prior(one, lives, prior_under(one.kind.prior, stance), seed)
         under[stance] = fitted
-    risks = {stance: season_risk(lives, under[stance], season, seed) for stance in STANCES}
+    risks = {stance: _risk(lives, under[stance], season, seed, wear) for stance in STANCES}
     year = season.year
     return PriorDoubt(
         season,
-        _kinds_table(lives, under, season, seed, risks),
+        _kinds_table(lives, under, season, seed, risks, wear),
         _compared(year, risks, "parts", ["boat", "position", "kind"])[PARTS_COLUMNS],
         _compared(year, risks, "boats", ["boat"])[BOATS_COLUMNS],
     )
 
 
 def expected_learned(
-    lives: Lives, ageing: FleetAgeing, season: Season, seed: int = 0
+    lives: Lives,
+    ageing: FleetAgeing,
+    season: Season,
+    seed: int = 0,
+    wear: FleetWear = NO_WEAR,
 ) -> tuple[Learned, ...]:
     """Expected failures of each kind in a season, as believed and with its records.
 
@@ -171,7 +182,7 @@ def expected_learned(
     found = []
     for key, one in ageing.items():
         before = {key: replace(one, posterior=one.prior)}
-        risks = [season_risk(lives, fitted, season, seed) for fitted in (before, {key: one})]
+        risks = [_risk(lives, fitted, season, seed, wear) for fitted in (before, {key: one})]
         if risks[0].parts.empty:
             continue
         prior, records = (Estimate.of(risk.during.sum(axis=1)) for risk in risks)
@@ -180,6 +191,12 @@ def expected_learned(
             Learned(*key, one.kind.family, "expected_failures", "failures", prior, records, fitted)
         )
     return tuple(found)
+
+
+def _risk(
+    lives: Lives, ageing: FleetAgeing, season: Season, seed: int, wear: FleetWear
+) -> SeasonRisk:
+    return season_risk(lives, ageing, season, seed, fleet_own_lives(ageing, wear, seed))
 
 
 def _widened(share: tuple[float, float], wider: float) -> tuple[float, float]:
@@ -196,12 +213,13 @@ def _kinds_table(
     season: Season,
     seed: int,
     risks: dict[Stance, SeasonRisk],
+    wear: FleetWear,
 ) -> pd.DataFrame:
     rows: list[dict[str, object]] = []
     for key, one in under["as set"].items():
         for stance in STANCES:
             fitted = under[stance][key]
-            alone = season_risk(lives, {key: fitted}, season, seed)
+            alone = _risk(lives, {key: fitted}, season, seed, wear)
             rows.append(
                 {
                     "season": season.year,

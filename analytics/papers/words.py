@@ -6,6 +6,7 @@ import calendar
 
 from analytics.ageing.fit import FEW, Ageing, FleetAgeing
 from analytics.ageing.groups.lots import apart_sentence, of_a_lot_apart
+from analytics.ageing.prior import DOUBT
 from analytics.records.kinds import KINDS, Kind, on_the_other_clock, unknown_kind
 from analytics.records.settings import Settings
 
@@ -92,7 +93,8 @@ def prior_sentence(kind: Kind) -> str:
     return (
         f"Before the records: by {prior.at:,.0f} {unit}, {percent(low)} to {percent(high)} are "
         f"believed worn out; shape {prior.shape / prior.shape_factor:.1f} to "
-        f"{prior.shape * prior.shape_factor:.1f}. "
+        f"{prior.shape * prior.shape_factor:.1f}. Either may be wrong with a chance of "
+        f"{percent(DOUBT)}, and next to nothing is then known of it. "
         + (
             "A planning default (common practice, no source); fleet.toml can say otherwise."
             if prior_is_default(kind)

@@ -2,7 +2,6 @@
 
 import streamlit as st
 
-from analytics.papers import words as shared
 from dashboard import ageing_sections, choices, frame, results, words
 from dashboard.results import Asked, Chosen
 
@@ -16,8 +15,6 @@ def show(asked: Asked) -> None:
         st.info(words.narrowed(fitted, whole, words.FIELD_LABELS[chosen.field], chosen.value))
     if fitted.rests_on_prior:
         st.warning(f"{words.few(fitted)} {words.PRIOR_ONLY}")
-    else:
-        st.markdown(f"**How sure.** {shared.how_sure(fitted)}")
     st.markdown(words.counted(fitted))
     ageing_sections.show(ageing_sections.choose(), asked, chosen)
     frame.not_an_inspection()

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 import pandas as pd
-from scipy.stats import chi2
+from scipy.stats import chi2, kstest
 
 from tests.benchmarks.coverage_answers import PARTS, Answer
 
@@ -91,18 +91,13 @@ def _of_ranks(rows: pd.DataFrame) -> str:
         if f"{name} rank" not in rows:
             continue
         ranks = rows[f"{name} rank"].dropna()
-        low, high = float((ranks < 0.05).mean()), float((ranks > 0.95).mean())
-        body.append(
-            [
-                name,
-                str(len(ranks)),
-                f"{uniform(ranks):.2f}",
-                f"{100 * low:.1f}",
-                f"{100 * high:.1f}",
-            ]
-        )
-    return _markdown(["Figure", "Fleets", "p of uniform ranks", "below 5 % (%)", "above 95 % (%)"],
-                     body)  # fmt: skip
+        uneven = uniform(ranks), float(kstest(ranks, "uniform").pvalue)
+        ends = float((ranks < 0.05).mean()), float((ranks > 0.95).mean())
+        cells = [*(f"{p:.3f}" for p in uneven), *(f"{100 * share:.1f}" for share in ends)]
+        body.append([name, str(len(ranks)), *cells])
+    header = ["Figure", "Fleets", "p (chi-squared, 20 bins)", "p (Kolmogorov-Smirnov)",
+              "below 5 % (%)", "above 95 % (%)"]  # fmt: skip
+    return _markdown(header, body)
 
 
 def _of_fixed(rows: pd.DataFrame) -> str:

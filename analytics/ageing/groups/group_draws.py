@@ -9,7 +9,7 @@ the true posterior over the proposal.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -24,6 +24,13 @@ _LEAST_DF = 8.0
 """Degrees of freedom of the proposal, or as many as it has columns: in many dimensions the tails
 of a Student-t of few would take nearly all proposals far out."""
 
+_OWN_DF, _FAR_SHARE, _FAR = 8.0, 0.2, 2.0
+"""A row's own columns are few, and may lie far out where a belief about them fails."""
+
+_POWERS, _DECIDE = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15), 60.0
+"""Powers that weights are raised to until at least so many rows count."""
+
+_DOUBT = 40.0
 _SPREADS_DF = 5.0
 _EVIDENCE_AT_ONCE = 4_000_000
 _LEAST_CURVATURE = 0.3
@@ -51,6 +58,8 @@ class Mode:
         The parabola: log L = linear'x - x' curvature x / 2, without the belief
         about the effects of fields. It has a peak.
     lines : Lines or None
+    offset, width : ndarray, shape (n_columns,)
+        Where rows are proposed, and how widely, in standard deviations of the parabola.
     """
 
     row: Floats
@@ -58,15 +67,24 @@ class Mode:
     linear: Floats
     curvature: Floats
     lines: Lines | None
+    offset: Floats
+    width: Floats
 
 
 @dataclass(frozen=True)
 class Weighed:
-    """Rows of parameters with the spreads they go with, and the log of their weights."""
+    """Rows of parameters with the spreads they go with, and the log of their weights.
+
+    Attributes
+    ----------
+    away : ndarray, shape (n, n_columns)
+        Where the rows lie in standard deviations of the parabola.
+    """
 
     rows: Floats
     spreads: Floats
     log_weight: Floats
+    away: Floats
 
 
 def weighed_rows(
@@ -83,27 +101,78 @@ def weighed_rows(
     """
     spreads = _spreads(lives, mode, n, rng)
     evidence, middle, precision = _given(lives, mode, spreads)
-    root = np.linalg.cholesky(precision) / widened
-    columns = lives.n_columns
-    df = max(_LEAST_DF, float(columns))
-    stretch = np.sqrt(df / rng.chisquare(df, n))
-    away = rng.standard_normal((n, columns)) * stretch[:, None]
-    rows = middle + np.linalg.solve(np.swapaxes(root, 1, 2), away[..., None])[..., 0]
-    log_proposal = -0.5 * (df + columns) * np.log1p((away**2).sum(axis=1) / df)
+    # With its own columns last, a row's own are drawn first and its effects given them.
+    turned = precision[:, ::-1, ::-1]
+    root = np.linalg.cholesky(turned) / widened
+    away = mode.offset + mode.width * _away(lives.n_own, lives.n_columns, n, rng)
+    rows = np.linalg.solve(np.swapaxes(root, 1, 2), away[:, ::-1, None])[:, ::-1, 0]
+    rows += middle
+    log_proposal = _log_density((away - mode.offset) / mode.width, lives.n_own)
     if mode.lines is not None:
         # A spread below none is folded over to the other side, where two densities then add up.
         own = lives.n_curve
-        mirrored = rows.copy()
-        mirrored[:, own] *= -1.0
-        other = np.einsum("nji,nj->ni", root, mirrored - middle)
+        mirrored = rows - middle
+        mirrored[:, own] = -rows[:, own] - middle[:, own]
+        other = np.einsum("nji,nj->ni", root, mirrored[:, ::-1])[:, ::-1]
         rows[:, own] = np.abs(rows[:, own])
-        log_proposal = np.logaddexp(
-            log_proposal, -0.5 * (df + columns) * np.log1p((other**2).sum(axis=1) / df)
-        )
+        folded = _log_density((other - mode.offset) / mode.width, lives.n_own)
+        log_proposal = np.logaddexp(log_proposal, folded)
     log_proposal += np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
     rows += _sheared(mode, precision_at_mode(lives, mode), rows[:, 0])
     target = log_target(lives, rows, spreads, mode.lines)
-    return Weighed(rows, spreads, target - log_proposal - evidence)
+    return Weighed(rows, spreads, target - log_proposal - evidence, away)
+
+
+def adapted(mode: Mode, found: Weighed) -> Mode:
+    """The same parabola, but rows proposed where those that were weighed say that they lie.
+
+    Parameters
+    ----------
+    found : Weighed
+        Proposed about this very mode.
+    """
+    weight = tempered(found.log_weight)
+    middle = weight @ found.away
+    square = weight @ (found.away - middle) ** 2
+    # As many effective rows as these again say that the parabola's own width was right.
+    effective = 1.0 / float(weight @ weight)
+    width = np.sqrt(np.clip((effective * square + _DOUBT) / (effective + _DOUBT), 0.5, 2.0))
+    return replace(mode, offset=middle, width=width)
+
+
+def tempered(log_weight: Floats) -> Floats:
+    """Weights adding up to 1, brought closer to each other until no few of them decide."""
+    for power in _POWERS:
+        weight = np.exp(power * (log_weight - log_weight.max()))
+        weight /= weight.sum()
+        if weight @ weight < 1.0 / _DECIDE:
+            break
+    return weight
+
+
+def _away(own: int, columns: int, n: int, rng: np.random.Generator) -> Floats:
+    """How far rows lie from their middle, in standard deviations, shape (n, columns)."""
+    away = rng.standard_normal((n, columns))
+    far = np.where(np.arange(n) < _FAR_SHARE * n, _FAR, 1.0)
+    away[:, :own] *= (far * np.sqrt(_OWN_DF / rng.chisquare(_OWN_DF, n)))[:, None]
+    if columns > own:
+        df = max(_LEAST_DF, float(columns - own))
+        away[:, own:] *= np.sqrt(df / rng.chisquare(df, n))[:, None]
+    return away
+
+
+def _log_density(away: Floats, own: int) -> Floats:
+    """Log density of what `_away` draws, up to a constant."""
+    square, power = (away[:, :own] ** 2).sum(axis=1) / _OWN_DF, -0.5 * (_OWN_DF + own)
+    total = np.logaddexp(
+        np.log1p(-_FAR_SHARE) + power * np.log1p(square),
+        np.log(_FAR_SHARE) - own * np.log(_FAR) + power * np.log1p(square / _FAR**2),
+    )
+    effects = away.shape[1] - own
+    if effects:
+        df = max(_LEAST_DF, float(effects))
+        total -= 0.5 * (df + effects) * np.log1p((away[:, own:] ** 2).sum(axis=1) / df)
+    return np.asarray(total)
 
 
 def recentred(lives: GroupedLives, mode: Mode, found: Weighed) -> Mode:
@@ -112,8 +181,7 @@ def recentred(lives: GroupedLives, mode: Mode, found: Weighed) -> Mode:
     For a posterior whose mode is far from its middle. Weights are brought closer to
     each other, so that no few rows decide.
     """
-    level = 0.5 * (found.log_weight - found.log_weight.max())
-    weight = np.exp(level) / np.exp(level).sum()
+    weight = tempered(found.log_weight)
     row = weight @ found.rows
     spreads = np.exp(weight @ np.log(found.spreads))
     return _peaked_at(lives, row, local(lives, row, mode.lines), row, spreads)
@@ -130,7 +198,8 @@ def _peaked_at(lives: GroupedLives, there: Floats, at: Local, row: Floats, sprea
     peak = row.copy()
     peak[effects] = np.linalg.solve(hold, linear[effects] - curvature[effects, own] @ row[own])
     linear[own] = curvature[own] @ peak
-    return Mode(row, spreads, linear, curvature, at.lines)
+    none = np.zeros(len(row))
+    return Mode(row, spreads, linear, curvature, at.lines, offset=none, width=none + 1.0)
 
 
 def precision_at_mode(lives: GroupedLives, mode: Mode) -> Floats:

@@ -128,11 +128,9 @@ def _effects_at(lives: GroupedLives, row: Floats, lines: Lines) -> tuple[Floats,
     likely = np.empty((len(FIVE.away), len(lines.effect)))
     effects = np.empty(likely.shape)
     for block in lives.blocks:
-        ratio, middle, width = at_points(lives, row[None, :], lines, block)
-        terms = ratio[:, :, 0] + FIVE.log_weight[:, None]
-        terms = np.exp(terms - terms.max(axis=0))
-        likely[:, block.lines] = terms / terms.sum(axis=0)
-        effects[:, block.lines] = middle[:, 0] + width[:, 0] * FIVE.away[:, None]
+        at = at_points(lives, row[None, :], lines, block)
+        likely[:, block.lines] = at.likely[..., 0]
+        effects[:, block.lines] = at.middle[:, 0] + at.width[:, 0] * FIVE.away[:, None]
     return likely, effects
 
 

@@ -25,13 +25,7 @@ from analytics.ageing.groups.group_effects import log_target
 from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
 from analytics.ageing.groups.life_factors import LifeFactors
 from analytics.ageing.groups.line_likelihood import parts_of
-from analytics.ageing.groups.shaft_lines import (
-    FIVE,
-    Lines,
-    at_points,
-    effects_of_lines,
-    log_integral,
-)
+from analytics.ageing.groups.shaft_lines import Lines, at_points, effects_of_lines
 from analytics.ageing.importance import effective_draws, resampled
 from analytics.ageing.likelihood import Parameters, lives_of
 from analytics.ageing.posterior import (
@@ -181,8 +175,7 @@ def by_unit(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Floats:
     found = np.empty((len(lines.effect), len(rows)))
     for block in lives.blocks:
         for part in parts_of(len(rows), block):
-            ratio = at_points(lives, rows[part], lines, block)[0]
-            found[block.lines, part] = log_integral(ratio, FIVE)
+            found[block.lines, part] = at_points(lives, rows[part], lines, block).log_integral
     return found.T
 
 
@@ -296,11 +289,15 @@ class GroupedPosterior:
             mode = recentred(lives, mode, found)
         # Walkers go on together, however few of them are asked for.
         chosen = resampled(found.log_weight, n_draws if good else N_DRAWS, rng)
-        drawn = Weighed(found.rows[chosen], found.spreads[chosen], np.zeros(len(chosen)))
+        drawn = Weighed(
+            found.rows[chosen], found.spreads[chosen], np.zeros(len(chosen)), found.away[chosen]
+        )
         if good:
             return drawn, mode.lines, effective, tail, "posterior"
         drawn = _walked(lives, drawn, mode.lines, rng)
-        drawn = Weighed(drawn.rows[:n_draws], drawn.spreads[:n_draws], np.zeros(n_draws))
+        drawn = Weighed(
+            drawn.rows[:n_draws], drawn.spreads[:n_draws], np.zeros(n_draws), drawn.away
+        )
         return drawn, mode.lines, effective, tail, "random walk"
 
 
@@ -310,6 +307,7 @@ def _joined(one: Weighed, other: Weighed) -> Weighed:
         np.concatenate([one.rows, other.rows]),
         np.concatenate([one.spreads, other.spreads]),
         np.concatenate([one.log_weight, other.log_weight]),
+        np.concatenate([one.away, other.away]),
     )
 
 
@@ -358,4 +356,4 @@ def _walked(
         found = log_density(tried)
         taken = np.log(rng.random(len(moving))) < found - value[moving]
         at[moving[taken]], value[moving[taken]] = tried[taken], found[taken]
-    return Weighed(at[:, :columns], np.exp(at[:, columns:]), np.zeros(walkers))
+    return Weighed(at[:, :columns], np.exp(at[:, columns:]), np.zeros(walkers), start.away)

@@ -2,12 +2,15 @@
 
 Shaft lines are many, with few lives each. Given everything else their effects
 are independent, so each is integrated out on its own by Gauss-Hermite points
-about where the records put it.
+about where the records put it. Points that miss what they are to integrate can
+make it out far too large; so they are moved until the integral that they give
+has its own middle and width where they were put.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -43,6 +46,12 @@ def _points(n: int) -> Points:
 
 FIVE = _points(5)
 
+_OFF, _NARROW, _BROAD = 0.6, 0.5, 1.6
+"""Mean and variance of the integral, in widths from the middle, beyond which points are moved."""
+
+_MOVES, _STRETCH = 4, (0.25, 4.0)
+"""How often, and what variance is believed: all of it at one point is narrower than they are."""
+
 
 @dataclass(frozen=True)
 class Lines:
@@ -61,7 +70,10 @@ class Lines:
     slope, curvature : ndarray, shape (n_places,)
         Of the log-likelihood in the line's effect, at that effect.
     lean : ndarray, shape (n_places, n_columns)
-        How much the slope falls as each column rises.
+        How much the slope falls as each column rises that bends the curve.
+    shared : ndarray, shape (n_places, n_columns)
+        How much each column adds to the log life of all parts of a line, at the mean
+        of its parts: that is taken off its effect, however far the column moves.
     """
 
     row: Floats
@@ -69,6 +81,7 @@ class Lines:
     slope: Floats
     curvature: Floats
     lean: Floats
+    shared: Floats
 
     def about(self, rows: Floats, spread: Floats, which: slice) -> tuple[Floats, Floats]:
         """Middle and width of the effect of some lines, each of shape (n_lines, n).
@@ -94,8 +107,9 @@ class Lines:
     ) -> tuple[Floats, Floats, Floats]:
         """The top, with the curvature of likelihood (over the squared shape) and posterior."""
         k, tight = np.exp(rows[:, 0]), spread**-2
-        effect = self.effect[which, None]
-        slope = self.slope[which, None] - self.lean[which] @ (rows - self.row).T
+        moved = (rows - self.row).T
+        effect = self.effect[which, None] - self.shared[which] @ moved
+        slope = self.slope[which, None] - self.lean[which] @ moved
         bend = self.curvature[which, None] / k**2
         away = np.clip(effect, -2 * spread, 2 * spread) - effect
         for _ in range(4):
@@ -137,11 +151,14 @@ def lines_at(lives: GroupedLives, row: Floats, near: Lines | None = None) -> Lin
     slopes = lives.by_lines(found.by_scale * count)
     by_life = -found.curvature[0] * count
     curvature = np.maximum(lives.by_lines(by_life), 0.0)
-    lean = np.zeros((len(effect), len(row)))
+    lean, shared = np.zeros((2, len(effect), len(row)))
     for i in range(curve):
         lean[:, i] = -(slopes[i + 1] - slopes[0]) / small
-    lean[:, lives.n_own :] = lives.by_lines(by_life * lives.members.T).T
-    return Lines(row, effect, slopes[0], curvature, lean)
+    # The log scale is the same thing as the effect, and so are the groups of a line's parts.
+    lean[:, 1], shared[:, 1] = 0.0, 1.0
+    shared[:, lives.n_own :] = lives.by_lines(by_life * lives.members.T).T
+    shared[:, lives.n_own :] /= np.maximum(curvature, 1e-9)[:, None]
+    return Lines(row, effect, slopes[0], curvature, lean, shared)
 
 
 def log_likelihood(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Floats:
@@ -162,48 +179,89 @@ def log_likelihood(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Fl
 
 def _of_block(lives: GroupedLives, rows: Floats, lines: Lines | None, block: Block) -> Floats:
     if lines is not None:
-        return log_integral(at_points(lives, rows, lines, block)[0])
+        return at_points(lives, rows, lines, block).log_integral
     none = np.zeros((1, block.lines.stop - block.lines.start, len(rows)))
     shift = lives.shift_of(block.lives, rows)
     return np.asarray(block.log_likelihood(lives.draws(rows), shift, none)[0])
 
 
-def at_points(
-    lives: GroupedLives, rows: Floats, lines: Lines, block: Block
-) -> tuple[Floats, Floats, Floats]:
-    """Log density of the effect of each line of a block over a normal one, at each of the points.
+class AtPoints(NamedTuple):
+    """The integrals over the effects of some lines at some rows of parameters.
 
-    Returns
-    -------
+    Attributes
+    ----------
     ratio : ndarray, shape (n_points, n_lines, n)
-        Likelihood times prior, over a standard normal curve (without its constant)
+        Log of likelihood times prior, over a standard normal curve (without its constant)
         in widths from the middle, times the width.
-    middle, width : ndarray, shape (n_lines, n)
+    likely : ndarray, shape (n_points, n_lines, n)
+        The share that each point has in the integral.
+    log_integral, middle, width : ndarray, shape (n_lines, n)
     """
+
+    ratio: Floats
+    likely: Floats
+    log_integral: Floats
+    middle: Floats
+    width: Floats
+
+
+def at_points(lives: GroupedLives, rows: Floats, lines: Lines, block: Block) -> AtPoints:
+    """Integrals over the effect of each line of a block, at each of some rows."""
     spread = lives.spread_of_places(rows)[:, 0]
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         middle, width = lines.about(rows, spread, block.lines)
-        effects = middle + width * FIVE.away[:, None, None]
-        shift = lives.shift_of(block.lives, rows)
-        ratio = block.log_likelihood(lives.draws(rows), shift, effects)
-        effects /= spread
-        effects *= effects
-        effects -= (FIVE.away**2)[:, None, None]
-        effects *= 0.5
-        ratio -= effects
-        ratio += np.log(width / spread)
+        found = _at(lives, rows, spread, block, middle, width)
+        which = np.arange(len(rows))
+        part = found
+        for _ in range(_MOVES):
+            mean, variance = _middle_and_width(part.likely)
+            off = (np.abs(mean) > _OFF) | (variance < _NARROW) | (variance > _BROAD)
+            some = np.flatnonzero(off.any(axis=0))
+            if not len(some):
+                break
+            which, off = which[some], off[:, some]
+            middle, width = (of[:, some] for of in (part.middle, part.width))
+            middle = middle + np.where(off, mean[:, some], 0.0) * width
+            stretch = np.sqrt(np.clip(variance[:, some], *_STRETCH))
+            width = width * np.where(off, stretch, 1.0)
+            part = _at(lives, rows[which], spread[which], block, middle, width)
+            for whole, of in zip(found, part, strict=True):
+                whole[..., which] = of
+    return found
+
+
+def _at(
+    lives: GroupedLives, rows: Floats, spread: Floats, block: Block, middle: Floats, width: Floats
+) -> AtPoints:
+    """The integrals by points about given middles."""
+    effects = middle + width * FIVE.away[:, None, None]
+    shift = lives.shift_of(block.lives, rows)
+    ratio = block.log_likelihood(lives.draws(rows), shift, effects)
+    effects /= spread
+    effects *= effects
+    effects -= (FIVE.away**2)[:, None, None]
+    effects *= 0.5
+    ratio -= effects
+    ratio += np.log(width / spread)
     # Neither what is not a number nor what is beyond all numbers is possible.
     ratio[~(ratio < np.inf)] = -np.inf
-    return ratio, middle, width
+    likely = ratio + FIVE.log_weight[:, None, None]
+    top = likely.max(axis=0)
+    likely -= np.where(top > -np.inf, top, 0.0)
+    np.exp(likely, out=likely)
+    total = likely.sum(axis=0)
+    likely /= np.where(total > 0, total, 1.0)
+    return AtPoints(ratio, likely, top + np.log(total), middle, width)
 
 
-def log_integral(ratio: Floats, points: Points = FIVE) -> Floats:
-    """Log of the integral over the effect of each line, from `at_points`, shape (n_lines, n)."""
-    terms = ratio + points.log_weight[:, None, None]
-    top = terms.max(axis=0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        terms -= top
-        return np.asarray(top + np.log(np.exp(terms, out=terms).sum(axis=0)))
+def _middle_and_width(likely: Floats) -> tuple[Floats, Floats]:
+    """Mean and variance of the effects, in widths from the middle, each of shape (n_lines, n)."""
+    away = FIVE.away[:, None, None]
+    mean = (likely * away).sum(axis=0)
+    possible = likely.any(axis=0)
+    variance = (likely * away**2).sum(axis=0) - mean**2
+    # Where nothing is possible there is nowhere to go.
+    return mean, np.where(possible, variance, 1.0)
 
 
 def effects_of_lines(
@@ -224,10 +282,10 @@ def effects_of_lines(
     for block in lives.blocks:
         for part in parts_of(len(distinct), block):
             some = order[first[part.start] : first[min(part.stop, len(distinct))]]
-            ratio, middle, width = at_points(lives, distinct[part], lines, block)
+            at = at_points(lives, distinct[part], lines, block)
             of = which[some] - part.start
-            away = _drawn_between(ratio, of, rng)
-            drawn[some, block.lines] = (middle[:, of] + width[:, of] * away).T
+            away = _drawn_between(at.ratio, of, rng)
+            drawn[some, block.lines] = (at.middle[:, of] + at.width[:, of] * away).T
     return drawn
 
 

@@ -45,4 +45,4 @@ def fleet_own_lives(
     ageing: FleetAgeing, wear: FleetWear, seed: int = 0
 ) -> dict[tuple[str, str], OwnLives]:
     """Parts in service that their own readings move, and what is to be said where none is."""
-    return {key: own_lives(ageing[key], paths, seed) for key, paths in wear.items()}
+    return {key: own_lives(ageing[key], wear[key], seed) for key in wear if key in ageing}

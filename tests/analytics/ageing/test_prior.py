@@ -97,10 +97,23 @@ def test_records_that_contradict_a_belief_are_not_met_halfway() -> None:
 
 
 def test_a_belief_stated_wider_than_the_doubt_is_as_stated() -> None:
-    wide = Prior(shape=2.0, shape_factor=8.0, at=5.0, worn_out=(0.0005, 0.95))
+    wide = Prior(shape=3.0, shape_factor=5.0, at=5.0, worn_out=(0.0005, 0.95))
     shape, worn, _ = shape_and_share("weibull", wide)
-    assert np.quantile(shape, (0.05, 0.95)) == pytest.approx([0.25, 16.0], rel=0.03)
+    assert np.quantile(shape, (0.05, 0.95)) == pytest.approx([0.6, 15.0], rel=0.03)
     assert np.quantile(worn, (0.05, 0.95)) == pytest.approx([0.0005, 0.95], rel=0.06)
+
+
+@both
+def test_the_widest_belief_stays_within_what_numbers_hold(name: str) -> None:
+    family, wide = FAMILIES[name], Prior(3.0, 16.0**2, 8.0, (1e-6, 1 - 1e-6))
+    rows = prior_rows(family, wide, False, 20_000, np.random.default_rng(5))
+    shape = np.exp(rows[:, 0]) / family.shape_unit
+    assert 0.1 <= shape.min() < 0.12
+    assert 90 < shape.max() <= 100
+    assert np.isfinite(family.age_at(np.full(20_000, 1e-3), rows[:, 0], rows[:, 1])).all()
+    assert np.isfinite(log_prior(family, wide, rows)).all()
+    rows[:, 0] = np.log(101.0 * family.shape_unit)
+    assert np.isneginf(log_prior(family, wide, rows)).all()
 
 
 def test_rows_at_the_quoted_age_come_back_and_their_density_is_divided_by_the_shape() -> None:
