@@ -17,7 +17,9 @@ from analytics.records.findings import Finding, FleetError
 from analytics.records.reading import Records
 from analytics.records.settings import Settings
 from analytics.records.tables import PRICES
-from dashboard import exports_state, exports_words, results, risk_words, words
+from dashboard import results, risk_words, words
+from dashboard.exports import state as exports_state
+from dashboard.exports import words as exports_words
 from dashboard.results import Asked
 
 EXPORTS = "views/exports.py"

@@ -34,16 +34,16 @@ from analytics.records.history.store import AcceptedState
 from analytics.records.kinds import Prior
 from analytics.records.reading import fingerprint, folder_files
 from analytics.records.seasons import Season
-from dashboard import ageing_belief_answers, ageing_causes_answers, ageing_paper_answers
-from dashboard.ageing_belief_answers import Believed, Tried
-from dashboard.ageing_causes_answers import CausesApart
-from dashboard.ageing_families_answers import Families, families_of
-from dashboard.ageing_groups_answers import GroupsFound, groups_found
-from dashboard.ageing_paper_answers import OnPaper
-from dashboard.ageing_readings_answers import ReadingsFound, readings_found
-from dashboard.ageing_records_answers import OwnCurves, own_curves
+from dashboard.ageing import belief_answers, causes_answers, paper_answers
+from dashboard.ageing.belief_answers import Believed, Tried
+from dashboard.ageing.causes_answers import CausesApart
+from dashboard.ageing.families_answers import Families, families_of
+from dashboard.ageing.groups_answers import GroupsFound, groups_found
+from dashboard.ageing.paper_answers import OnPaper
+from dashboard.ageing.readings_answers import ReadingsFound, readings_found
+from dashboard.ageing.records_answers import OwnCurves, own_curves
 from dashboard.curves import AtAge, Curves, at_age, curves_of
-from dashboard.exports_sources import Looked, looked_into
+from dashboard.exports.sources import Looked, looked_into
 
 T = TypeVar("T")
 
@@ -459,7 +459,7 @@ def _believed(
     _wear: FleetWear,
 ) -> Believed:
     season = job.season_of(_fleet, year)
-    return ageing_belief_answers.believed(_fleet.lives, _fitted, season, seed, _wear)
+    return belief_answers.believed(_fleet.lives, _fitted, season, seed, _wear)
 
 
 @st.cache_resource(max_entries=16, show_spinner=False)
@@ -490,7 +490,7 @@ def _tried(
     _wear: FleetWear,
 ) -> Tried:
     season = job.season_of(_fleet, year)
-    return ageing_belief_answers.tried(_fleet.lives, _fitted, prior, season, seed, _wear)
+    return belief_answers.tried(_fleet.lives, _fitted, prior, season, seed, _wear)
 
 
 @st.cache_resource(max_entries=32, show_spinner=False)
@@ -507,12 +507,12 @@ def _records_own(
 
 @st.cache_resource(max_entries=32, show_spinner=False)
 def _causes(key: str, seed: int, chosen: Chosen, _fleet: job.Fleet, _fitted: Ageing) -> CausesApart:
-    return ageing_causes_answers.causes_apart(_fleet.lives, _fitted)
+    return causes_answers.causes_apart(_fleet.lives, _fitted)
 
 
 @st.cache_resource(max_entries=32, show_spinner=False)
 def _on_paper(key: str, seed: int, chosen: Chosen, _fitted: Ageing) -> OnPaper:
-    return ageing_paper_answers.on_paper_of(_fitted)
+    return paper_answers.on_paper_of(_fitted)
 
 
 @st.cache_resource(max_entries=32, show_spinner=False)

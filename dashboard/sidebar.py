@@ -15,8 +15,9 @@ from analytics import intake
 from analytics.records.files.names import LOOKED_INTO, base_name, is_lock, is_read
 from analytics.records.findings import FleetError
 from analytics.records.reading import fingerprint
-from dashboard import exports_state, results, words
-from dashboard.exports_draft import Given
+from dashboard import results, words
+from dashboard.exports import state as exports_state
+from dashboard.exports.draft import Given
 from dashboard.results import Asked
 
 FOLDER = "TIDEWORN_FOLDER"

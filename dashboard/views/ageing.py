@@ -2,7 +2,8 @@
 
 import streamlit as st
 
-from dashboard import ageing_sections, choices, frame, results, words
+from dashboard import choices, frame, results, words
+from dashboard.ageing import sections
 from dashboard.results import Asked, Chosen
 
 
@@ -16,7 +17,7 @@ def show(asked: Asked) -> None:
     if fitted.rests_on_prior:
         st.warning(f"{words.few(fitted)} {words.PRIOR_ONLY}")
     st.markdown(words.counted(fitted))
-    ageing_sections.show(ageing_sections.choose(), asked, chosen)
+    sections.show(sections.choose(), asked, chosen)
     frame.not_an_inspection()
     frame.cautions()
     frame.assumptions(settings, results.ageing(asked))

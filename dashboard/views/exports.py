@@ -9,20 +9,16 @@ from analytics.records.files.names import LOOKED_INTO, is_ours
 from analytics.records.findings import FleetError
 from analytics.records.kinds import KINDS
 from analytics.records.mapping.model import FleetMapping
-from dashboard import (
-    exports_accepting,
-    exports_deciding,
-    exports_draft,
-    exports_mapping,
-    exports_sources,
-    exports_state,
-    exports_tables,
-    frame,
-    results,
-    words,
-)
-from dashboard import exports_words as says
-from dashboard.exports_draft import Desk
+from dashboard import frame, results, words
+from dashboard.exports import accepting as exports_accepting
+from dashboard.exports import deciding as exports_deciding
+from dashboard.exports import draft as exports_draft
+from dashboard.exports import mapping as exports_mapping
+from dashboard.exports import sources as exports_sources
+from dashboard.exports import state as exports_state
+from dashboard.exports import tables as exports_tables
+from dashboard.exports import words as says
+from dashboard.exports.draft import Desk
 
 TURN = "exports upload turn"
 

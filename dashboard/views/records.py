@@ -4,7 +4,8 @@ import pandas as pd
 import streamlit as st
 
 from analytics import job
-from dashboard import exports_findings, frame, results, tables, words
+from dashboard import frame, results, tables, words
+from dashboard.exports import findings as exports_findings
 from dashboard.results import Asked
 
 

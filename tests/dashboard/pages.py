@@ -26,6 +26,11 @@ def turned(at: AppTest, page: str) -> AppTest:
     return at.switch_page(f"views/{page}.py").run()
 
 
+def turned_to(at: AppTest, section: str) -> AppTest:
+    """The page on ageing with another section of it."""
+    return at.radio(key="section").set_value(section).run()
+
+
 def said(at: AppTest) -> str:
     """Everything that the page says, tables and figures included."""
     texts = [

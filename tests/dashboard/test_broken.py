@@ -14,7 +14,7 @@ from analytics.ageing.agreement import disagreement
 from analytics.ageing.fit import FleetAgeing
 from analytics.records.reading import folder_files
 from analytics.sample import TARNWICK, invent_fleet
-from tests.dashboard.pages import PAGES, charts, named, opened, said, turned, values
+from tests.dashboard.pages import PAGES, charts, named, opened, said, turned, turned_to, values
 
 
 @pytest.fixture(scope="module")
@@ -201,7 +201,7 @@ def test_where_records_and_curve_disagree_it_is_said(
     monkeypatch: pytest.MonkeyPatch, sample_folder: Path, sample_ageing: FleetAgeing
 ) -> None:
     monkeypatch.setenv("TIDEWORN_FOLDER", str(sample_folder))
-    at = opened("ageing")
+    at = turned_to(opened("ageing"), "curves")
     for key, fitted in sample_ageing.items():
         at = at.selectbox(key="kind").set_value(key).run()
         sentence = disagreement(fitted)
@@ -219,7 +219,7 @@ def test_a_single_life_shows_the_prior_alone(
     ]
     one = chosen(small["parts.csv"], lambda at, row: row["kind"] != "bellows" or at == bellows[0])
     monkeypatch.setenv("TIDEWORN_FOLDER", str(written(tmp_path, small | {"parts.csv": one})))
-    at = opened("ageing")
+    at = turned_to(opened("ageing"), "curves")
     assert at.selectbox(key="kind").value == ("bellows", "all")
     assert "Too few failures to say" in at.warning[0].value
     survival = charts(at)[0]

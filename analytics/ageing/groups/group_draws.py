@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from analytics.ageing.families import own_terms, shared_terms
 from analytics.ageing.groups.group_effects import Local, local, log_target
 from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
 from analytics.ageing.groups.shaft_lines import Lines
@@ -31,6 +32,7 @@ _POWERS, _DECIDE = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15), 60.0
 """Powers that weights are raised to until at least so many rows count."""
 
 _DOUBT = 40.0
+_HOLD_LINE, _HOLD_BEND = 0.01, 0.05
 _SPREADS_DF = 5.0
 _EVIDENCE_AT_ONCE = 4_000_000
 _LEAST_CURVATURE = 0.3
@@ -79,16 +81,21 @@ class Weighed:
     ----------
     away : ndarray, shape (n, n_columns)
         Where the rows lie in standard deviations of the parabola.
+    by_line : ndarray, shape (n, n_places), or None
+        Log-likelihood of each line.
     """
 
     rows: Floats
     spreads: Floats
     log_weight: Floats
     away: Floats
+    straight: Floats
+    level: Floats
+    by_line: Floats | None = None
 
 
 def weighed_rows(
-    lives: GroupedLives, mode: Mode, n: int, rng: np.random.Generator, widened: float = 1.0
+    lives: GroupedLives, mode: Mode, n: int, rng: np.random.Generator, *, by_line: bool = False
 ) -> Weighed:
     """Rows proposed about the mode.
 
@@ -96,14 +103,14 @@ def weighed_rows(
     ----------
     n : int
         How many.
-    widened : float
-        Factor on the width of the proposal.
+    by_line : bool
+        Keep the log-likelihood of each line.
     """
     spreads = _spreads(lives, mode, n, rng)
     evidence, middle, precision = _given(lives, mode, spreads)
     # With its own columns last, a row's own are drawn first and its effects given them.
     turned = precision[:, ::-1, ::-1]
-    root = np.linalg.cholesky(turned) / widened
+    root = np.linalg.cholesky(turned)
     away = mode.offset + mode.width * _away(lives.n_own, lives.n_columns, n, rng)
     rows = np.linalg.solve(np.swapaxes(root, 1, 2), away[:, ::-1, None])[:, ::-1, 0]
     rows += middle
@@ -118,9 +125,65 @@ def weighed_rows(
         folded = _log_density((other - mode.offset) / mode.width, lives.n_own)
         log_proposal = np.logaddexp(log_proposal, folded)
     log_proposal += np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
+    # So that rows proposed here or there about the same parabola go together.
+    log_proposal -= np.log(mode.width).sum()
+    straight = rows.copy()
     rows += _sheared(mode, precision_at_mode(lives, mode), rows[:, 0])
-    target = log_target(lives, rows, spreads, mode.lines)
-    return Weighed(rows, spreads, target - log_proposal - evidence, away)
+    of_lines = None
+    if by_line and mode.lines is not None:
+        of_lines = np.empty((n, len(mode.lines.effect)))
+    target = log_target(lives, rows, spreads, mode.lines, of_lines)
+    return Weighed(
+        rows=rows,
+        spreads=spreads,
+        log_weight=target - log_proposal - evidence,
+        away=away,
+        straight=straight,
+        level=target - effects_belief(lives, rows, spreads),
+        by_line=of_lines,
+    )
+
+
+def fitted(lives: GroupedLives, mode: Mode, found: Weighed) -> Mode:
+    """The parabola that fits the log-likelihood best where the rows that count lie.
+
+    By least squares on rows that were proposed and weighed (efficient importance
+    sampling: Richard & Zhang, Efficient high-dimensional importance sampling, 2007;
+    from memory), held to the parabola they were proposed by as far as they are few.
+    It knows nothing of the spreads of the fields, and so serves them all.
+    """
+    weight = tempered(found.log_weight)
+    some = weight > 1e-6 * weight.max()
+    weight, at = weight[some], found.straight[some] - mode.row
+    root = np.linalg.cholesky(precision_at_mode(lives, mode))
+    z = at @ root
+    columns = z.shape[1]
+    one, other = np.triu_indices(columns)
+    parabola = at @ (mode.linear - mode.curvature @ mode.row)
+    parabola -= 0.5 * np.einsum("ni,ij,nj->n", at, mode.curvature, at)
+    left = found.level[some] - parabola
+    terms = np.hstack([z, z[:, one] * z[:, other]])
+    middle = weight @ terms
+    held = np.repeat([_HOLD_LINE, _HOLD_BEND], [columns, len(one)])
+    apart = terms - middle
+    square = (apart * weight[:, None]).T @ apart + np.diag(held)
+    found_terms = np.linalg.solve(square, (apart * weight[:, None]).T @ (left - weight @ left))
+    bent = np.zeros((columns, columns))
+    bent[one, other] = found_terms[columns:]
+    bent = root @ (bent + bent.T) @ root.T
+    curvature = _with_a_peak(mode.curvature - bent)
+    slope = mode.linear - mode.curvature @ mode.row + root @ found_terms[:columns]
+    return replace(mode, linear=slope + curvature @ mode.row, curvature=curvature)
+
+
+def effects_belief(lives: GroupedLives, rows: Floats, spreads: Floats) -> Floats:
+    """Log density of the effects of the fields, given their spreads."""
+    total = np.zeros(len(rows))
+    for at, (_, columns) in enumerate(lives.by_field):
+        effects = rows[:, columns]
+        total -= 0.5 * (effects**2).sum(axis=1) / spreads[:, at] ** 2
+        total -= effects.shape[1] * np.log(spreads[:, at])
+    return total
 
 
 def adapted(mode: Mode, found: Weighed) -> Mode:
@@ -221,14 +284,25 @@ def _sheared(mode: Mode, precision: Floats, log_shape: Floats) -> Floats:
     return np.asarray((-np.expm1(-away) - away)[:, None] * lean)
 
 
-def mode_of(lives: GroupedLives) -> Mode:
+def mode_of(lives: GroupedLives, near: tuple[str, Mode] | None = None) -> Mode:
     """The mode of the parameters, with the spreads that the effects there ask for.
 
     Newton steps, the spreads moved to what the effects found so far say of them
     (expectation and maximisation).
+
+    Parameters
+    ----------
+    near : tuple of (str, Mode), optional
+        Another family, with the mode of the same lives in it.
     """
-    spreads = np.full(len(lives.groups.fields), 0.2)
-    row, gain, asked = _start(lives), np.inf, 0
+    if near is None:
+        row, spreads = _start(lives), np.full(len(lives.groups.fields), 0.2)
+    else:
+        name, other = near
+        row, spreads = other.row.copy(), other.spreads
+        shared = shared_terms(name, row[0], row[1])
+        row[0], row[1] = own_terms(lives.family.name, *shared)
+    gain, asked = np.inf, 0
     lines: Lines | None = None
     for _ in range(_MOST_STEPS):
         at = local(lives, row, lines)

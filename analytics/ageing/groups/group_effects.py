@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
 from analytics.ageing.groups.shaft_lines import (
-    FIVE,
+    THREE,
     Lines,
     at_points,
     lines_at,
@@ -19,7 +19,13 @@ from analytics.ageing.groups.shaft_lines import (
 Floats = npt.NDArray[np.float64]
 
 
-def log_target(lives: GroupedLives, rows: Floats, spreads: Floats, lines: Lines | None) -> Floats:
+def log_target(
+    lives: GroupedLives,
+    rows: Floats,
+    spreads: Floats,
+    lines: Lines | None,
+    by_line: Floats | None = None,
+) -> Floats:
     """Log posterior of rows given the spreads of the fields, up to a constant.
 
     Parameters
@@ -28,6 +34,8 @@ def log_target(lives: GroupedLives, rows: Floats, spreads: Floats, lines: Lines 
     spreads : ndarray, shape (n, n_fields)
     lines : Lines or None
         None where places are not looked at.
+    by_line : ndarray, shape (n, n_places), optional
+        Filled with the log-likelihood of each line.
 
     Returns
     -------
@@ -36,7 +44,7 @@ def log_target(lives: GroupedLives, rows: Floats, spreads: Floats, lines: Lines 
     """
     # Rows far out overflow; they come out as impossible.
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        total = lives.belief(rows, spreads) + log_likelihood(lives, rows, lines)
+        total = lives.belief(rows, spreads) + log_likelihood(lives, rows, lines, by_line)
     return np.where(total < np.inf, total, -np.inf)
 
 
@@ -125,12 +133,12 @@ def local(lives: GroupedLives, row: Floats, near: Lines | None = None) -> Local:
 
 def _effects_at(lives: GroupedLives, row: Floats, lines: Lines) -> tuple[Floats, Floats]:
     """Some effects of each line with how likely each is, each of shape (n_points, n_places)."""
-    likely = np.empty((len(FIVE.away), len(lines.effect)))
+    likely = np.empty((len(THREE.away), len(lines.effect)))
     effects = np.empty(likely.shape)
     for block in lives.blocks:
-        at = at_points(lives, row[None, :], lines, block)
+        at = at_points(lives, row[None, :], lines, block, THREE)
         likely[:, block.lines] = at.likely[..., 0]
-        effects[:, block.lines] = at.middle[:, 0] + at.width[:, 0] * FIVE.away[:, None]
+        effects[:, block.lines] = at.middle[:, 0] + at.width[:, 0] * THREE.away[:, None]
     return likely, effects
 
 

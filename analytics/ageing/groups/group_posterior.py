@@ -1,8 +1,8 @@
 """The posterior of a kind whose lives belong to groups, as draws of equal weight.
 
 Rows are proposed and weighed by `group_draws`. Where too few of them count, or
-the largest weights have too heavy a tail, the proposal is moved and widened;
-where that does not help, walkers go on from the weighed rows by Metropolis
+the largest weights have too heavy a tail, more are proposed where those that count
+lie; where that does not help, walkers go on from the weighed rows by Metropolis
 steps, each along the line between two others (ter Braak, A Markov chain Monte
 Carlo version of the genetic algorithm differential evolution, 2006; from memory).
 """
@@ -20,7 +20,14 @@ from analytics.ageing.clocks import Nodes
 from analytics.ageing.families import AVERAGED, CODES, FAMILIES
 from analytics.ageing.family_choice import Unit, as_set, draws_of, family_choice
 from analytics.ageing.groups.fields import NO_LEVEL, Field, Groups
-from analytics.ageing.groups.group_draws import Mode, Weighed, mode_of, recentred, weighed_rows
+from analytics.ageing.groups.group_draws import (
+    Mode,
+    Weighed,
+    adapted,
+    mode_of,
+    recentred,
+    weighed_rows,
+)
 from analytics.ageing.groups.group_effects import log_target
 from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
 from analytics.ageing.groups.life_factors import LifeFactors
@@ -48,25 +55,29 @@ from analytics.records.kinds import Kind
 from analytics.usage import DAYS_PER_YEAR
 
 Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
 
-_SCOUTS = 400
-"""Proposals that show where the posterior lies."""
+_BEGUN = 400
+"""Proposals made first, about the mode."""
 
-_BEGUN, _SCORED_DRAWS = 500, 300
-"""Proposals made first, and draws of them that a family is scored with."""
+_NEAR_ENOUGH = 100.0
+"""Effective draws among them from which the mode is as good a middle as any."""
 
-_LEAST_BEGUN = 50.0
-"""Effective draws among them below which they are made again, then not relied on."""
+_LEAST_BEGUN, _MOST_BEGUN = 60.0, 2400
+"""Effective draws that a family is scored with, and proposals after which so many are not sought
+any more; with fewer nothing is relied on."""
 
-_TRIES = ((1500, 1.0), (3000, 1.1), (4000, 1.2))
-"""How many proposals, and how much wider than the parabola."""
+_ROWS, _MOST_ROWS = 1000, 5000
+"""Proposals behind the draws: at first, and at most."""
 
-_MANY_LIVES, _FEWER = 3000, 1000
+_MANY_LIVES, _FEWER = 3000, 700
 """With so many lives the posterior is so close to the parabola that fewer proposals do at first."""
 
-_GOOD_SAMPLE = 250.0
+_GOOD_SAMPLE, _FAIR_SAMPLE = 250.0, 120.0
+"""Effective draws that are sought, and that are taken in the end."""
+
 _HEAVY_TAIL = 0.7
-_STEPS = 80
+_STEPS, _LEAST_WALKERS = 80, 400
 
 
 def posterior_with_groups(
@@ -107,8 +118,9 @@ def posterior_with_groups(
         stream = streams[CODES.index(name)]
         if some_of(nodes, groups) is not None:
             return grouped_score(of_family(kind, name), nodes, groups, stream)
-        fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream)
-        return fits[name].score(own)
+        near = next(iter(fits.values()), None)
+        fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream, near=near)
+        return fits[name].score()
 
     worn = worn_failures(nodes, kind.early_days if "early" in kind.causes else 0)
     choice = family_choice(score, worn, unit_of(groups), own)
@@ -131,7 +143,7 @@ def grouped_score(
 ) -> Score:
     """How well a kind of one family foretells its lives; of some of them where they are many."""
     some = some_of(nodes, groups)
-    found = GroupedPosterior(kind, *(some or (nodes, groups)), rng, belief).score(rng)
+    found = GroupedPosterior(kind, *(some or (nodes, groups)), rng, belief).score()
     return replace(found, all_units=_units_of(nodes, groups)) if some else found
 
 
@@ -196,6 +208,8 @@ class GroupedPosterior:
         Source of chance for where to begin, and for the draws.
     belief : callable, optional
         Log density of another prior than the kind's.
+    near : GroupedPosterior, optional
+        Of the same lives in another family, to begin the search of the mode at.
     """
 
     def __init__(
@@ -205,10 +219,12 @@ class GroupedPosterior:
         groups: Groups,
         rng: np.random.Generator,
         belief: Belief | None = None,
+        near: GroupedPosterior | None = None,
     ) -> None:
         self.kind, self.groups, self.rng = kind, groups, rng
         self.lives = grouped_lives(kind, nodes, groups, belief)
-        self._first_mode = mode_of(self.lives)
+        other = None if near is None else (near.kind.family, near.mode)
+        self._first_mode = mode_of(self.lives, other)
 
     def drawn(self, n_draws: int) -> Posterior:
         """A posterior of so many draws, without accidents."""
@@ -239,7 +255,7 @@ class GroupedPosterior:
             factors=LifeFactors(tuple(fields), tuple(effects), spreads, centres, groups.carried),
         )
 
-    def score(self, rng: np.random.Generator) -> Score:
+    def score(self) -> Score:
         """How well the family foretells each line, or life, from all the others.
 
         The effect of a line on its lives is integrated out: nothing is known of it
@@ -247,67 +263,76 @@ class GroupedPosterior:
         more or less hardly moves those.
         """
         mode, found = self._begun
-        # A row that stands for several is looked at once, and weighs as many.
-        rows, count = np.unique(resampled(found.log_weight, _SCORED_DRAWS, rng), return_counts=True)
-        values = by_unit(self.lives, found.rows[rows], mode.lines)
-        score = leave_one_out(values, None, np.log(count))
+        values = found.by_line
+        if values is None:
+            values = by_unit(self.lives, found.rows, mode.lines)
+        score = leave_one_out(values, None, found.log_weight)
         if effective_draws(found.log_weight) < _LEAST_BEGUN:
             # A few rows that decide everything also look alike: nothing is known of any unit.
             return replace(score, tail=np.full(len(score.tail), np.inf))
         return score
 
+    @property
+    def mode(self) -> Mode:
+        """The likeliest row of all."""
+        return self._first_mode
+
     @cached_property
     def _begun(self) -> tuple[Mode, Weighed]:
-        """The first rows proposed where the scouts say that the posterior lies."""
-        scouts = weighed_rows(self.lives, self._first_mode, _SCOUTS, self.rng)
-        mode = recentred(self.lives, self._first_mode, scouts)
-        found = weighed_rows(self.lives, mode, _BEGUN, self.rng, _TRIES[0][1])
-        if effective_draws(found.log_weight) >= _LEAST_BEGUN:
-            return mode, found
-        mode = recentred(self.lives, mode, found)
-        return mode, weighed_rows(self.lives, mode, _BEGUN, self.rng, _TRIES[0][1])
+        """The first rows, proposed about where the posterior lies."""
+        mode = self._first_mode
+        found = self._weighed(mode, _BEGUN)
+        if effective_draws(found.log_weight) < _NEAR_ENOUGH:
+            mode = recentred(self.lives, mode, found)
+            found = self._weighed(mode, _BEGUN)
+        while effective_draws(found.log_weight) < _LEAST_BEGUN and len(found.rows) < _MOST_BEGUN:
+            found = _joined(found, self._weighed(adapted(mode, found), len(found.rows)))
+        return mode, found
+
+    def _weighed(self, mode: Mode, n: int) -> Weighed:
+        return weighed_rows(self.lives, mode, n, self.rng, by_line=True)
 
     def _rows(
         self, n_draws: int
     ) -> tuple[Weighed, Lines | None, float, float, Literal["posterior", "random walk"]]:
         """Rows of equal weight, with where the lines lie, and how well it went."""
         lives, rng, share = self.lives, self.rng, n_draws / N_DRAWS
-        mode, begun = self._begun
-        for number, (n, widened) in enumerate(_TRIES):
-            few = number == 0 and lives.nodes.n_lives > _MANY_LIVES
-            tried = max(round(share * (_FEWER if few else n)), _BEGUN)
-            if number > 0:
-                found = weighed_rows(lives, mode, tried, rng, widened)
-            elif tried > _BEGUN:
-                found = _joined(begun, weighed_rows(lives, mode, tried - _BEGUN, rng, widened))
-            else:
-                found = begun
+        mode, found = self._begun
+        wanted = round(share * (_FEWER if lives.nodes.n_lives > _MANY_LIVES else _ROWS))
+        while True:
             effective, tail = effective_draws(found.log_weight), pareto_k(found.log_weight)
-            good = effective >= share * _GOOD_SAMPLE and tail <= _HEAVY_TAIL
-            if good or number == len(_TRIES) - 1:
+            good, n = effective >= share * _GOOD_SAMPLE and tail <= _HEAVY_TAIL, len(found.rows)
+            if n >= wanted and (good or n >= share * _MOST_ROWS):
                 break
-            mode = recentred(lives, mode, found)
-        # Walkers go on together, however few of them are asked for.
-        chosen = resampled(found.log_weight, n_draws if good else N_DRAWS, rng)
-        drawn = Weighed(
-            found.rows[chosen], found.spreads[chosen], np.zeros(len(chosen)), found.away[chosen]
-        )
+            more = wanted - n if n < wanted else min(n, round(share * _MOST_ROWS) - n)
+            found = _joined(found, weighed_rows(lives, adapted(mode, found), more, rng))
+        good = effective >= share * _FAIR_SAMPLE and tail <= _HEAVY_TAIL
+        chosen = resampled(found.log_weight, n_draws if good else max(n_draws, _LEAST_WALKERS), rng)
+        drawn = _chosen(found, chosen)
         if good:
             return drawn, mode.lines, effective, tail, "posterior"
-        drawn = _walked(lives, drawn, mode.lines, rng)
-        drawn = Weighed(
-            drawn.rows[:n_draws], drawn.spreads[:n_draws], np.zeros(n_draws), drawn.away
-        )
+        # Walkers go on together, however few of them are asked for.
+        drawn = _chosen(_walked(lives, drawn, mode.lines, rng), np.arange(n_draws))
         return drawn, mode.lines, effective, tail, "random walk"
 
 
+def _chosen(found: Weighed, which: Ints) -> Weighed:
+    """Some rows, of equal weight."""
+    even = np.zeros(len(which))
+    return Weighed(found.rows[which], found.spreads[which], even, found.away[which])
+
+
 def _joined(one: Weighed, other: Weighed) -> Weighed:
-    """Rows of the same proposal."""
+    """Rows proposed about the same parabola."""
+    by_line = None
+    if one.by_line is not None and other.by_line is not None:
+        by_line = np.concatenate([one.by_line, other.by_line])
     return Weighed(
         np.concatenate([one.rows, other.rows]),
         np.concatenate([one.spreads, other.spreads]),
         np.concatenate([one.log_weight, other.log_weight]),
         np.concatenate([one.away, other.away]),
+        by_line,
     )
 
 

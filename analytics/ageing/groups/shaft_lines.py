@@ -46,6 +46,9 @@ def _points(n: int) -> Points:
 
 FIVE = _points(5)
 
+THREE = _points(3)
+"""Enough to find a mode with, and its curvature."""
+
 _OFF, _NARROW, _BROAD = 0.6, 0.5, 1.6
 """Mean and variance of the integral, in widths from the middle, beyond which points are moved."""
 
@@ -161,7 +164,9 @@ def lines_at(lives: GroupedLives, row: Floats, near: Lines | None = None) -> Lin
     return Lines(row, effect, slopes[0], curvature, lean, shared)
 
 
-def log_likelihood(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Floats:
+def log_likelihood(
+    lives: GroupedLives, rows: Floats, lines: Lines | None, by_line: Floats | None = None
+) -> Floats:
     """Log-likelihood of rows with the effects of lines integrated out, shape (n,).
 
     Parameters
@@ -169,11 +174,16 @@ def log_likelihood(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Fl
     rows : ndarray, shape (n, n_columns)
     lines : Lines or None
         None where there are no effects of lines.
+    by_line : ndarray, shape (n, n_places), optional
+        Filled with the log-likelihood of each line.
     """
     total = np.zeros(len(rows))
     for block in lives.blocks:
         for part in parts_of(len(rows), block):
-            total[part] += _of_block(lives, rows[part], lines, block).sum(axis=0)
+            found = _of_block(lives, rows[part], lines, block)
+            total[part] += found.sum(axis=0)
+            if by_line is not None:
+                by_line[part, block.lines] = found.T
     return total
 
 
@@ -205,16 +215,18 @@ class AtPoints(NamedTuple):
     width: Floats
 
 
-def at_points(lives: GroupedLives, rows: Floats, lines: Lines, block: Block) -> AtPoints:
+def at_points(
+    lives: GroupedLives, rows: Floats, lines: Lines, block: Block, points: Points = FIVE
+) -> AtPoints:
     """Integrals over the effect of each line of a block, at each of some rows."""
     spread = lives.spread_of_places(rows)[:, 0]
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         middle, width = lines.about(rows, spread, block.lines)
-        found = _at(lives, rows, spread, block, middle, width)
+        found = _at(lives, rows, spread, block, points, middle, width)
         which = np.arange(len(rows))
         part = found
         for _ in range(_MOVES):
-            mean, variance = _middle_and_width(part.likely)
+            mean, variance = _middle_and_width(part.likely, points)
             off = (np.abs(mean) > _OFF) | (variance < _NARROW) | (variance > _BROAD)
             some = np.flatnonzero(off.any(axis=0))
             if not len(some):
@@ -224,28 +236,34 @@ def at_points(lives: GroupedLives, rows: Floats, lines: Lines, block: Block) -> 
             middle = middle + np.where(off, mean[:, some], 0.0) * width
             stretch = np.sqrt(np.clip(variance[:, some], *_STRETCH))
             width = width * np.where(off, stretch, 1.0)
-            part = _at(lives, rows[which], spread[which], block, middle, width)
+            part = _at(lives, rows[which], spread[which], block, points, middle, width)
             for whole, of in zip(found, part, strict=True):
                 whole[..., which] = of
     return found
 
 
 def _at(
-    lives: GroupedLives, rows: Floats, spread: Floats, block: Block, middle: Floats, width: Floats
+    lives: GroupedLives,
+    rows: Floats,
+    spread: Floats,
+    block: Block,
+    points: Points,
+    middle: Floats,
+    width: Floats,
 ) -> AtPoints:
     """The integrals by points about given middles."""
-    effects = middle + width * FIVE.away[:, None, None]
+    effects = middle + width * points.away[:, None, None]
     shift = lives.shift_of(block.lives, rows)
     ratio = block.log_likelihood(lives.draws(rows), shift, effects)
     effects /= spread
     effects *= effects
-    effects -= (FIVE.away**2)[:, None, None]
+    effects -= (points.away**2)[:, None, None]
     effects *= 0.5
     ratio -= effects
     ratio += np.log(width / spread)
     # Neither what is not a number nor what is beyond all numbers is possible.
     ratio[~(ratio < np.inf)] = -np.inf
-    likely = ratio + FIVE.log_weight[:, None, None]
+    likely = ratio + points.log_weight[:, None, None]
     top = likely.max(axis=0)
     likely -= np.where(top > -np.inf, top, 0.0)
     np.exp(likely, out=likely)
@@ -254,9 +272,9 @@ def _at(
     return AtPoints(ratio, likely, top + np.log(total), middle, width)
 
 
-def _middle_and_width(likely: Floats) -> tuple[Floats, Floats]:
+def _middle_and_width(likely: Floats, points: Points) -> tuple[Floats, Floats]:
     """Mean and variance of the effects, in widths from the middle, each of shape (n_lines, n)."""
-    away = FIVE.away[:, None, None]
+    away = points.away[:, None, None]
     mean = (likely * away).sum(axis=0)
     possible = likely.any(axis=0)
     variance = (likely * away**2).sum(axis=0) - mean**2

@@ -1,0 +1,1 @@
+"""Sections of the page on ageing: what each shows, says and draws."""

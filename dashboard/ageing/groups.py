@@ -1,0 +1,120 @@
+"""Which groups last shorter, which lots have a life of their own, and a check by regression."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from analytics.ageing.fit import Ageing
+from analytics.ageing.groups.lots import lots_table
+from analytics.ageing.groups.regression import regression_table
+from analytics.ageing.groups.regression_words import (
+    agreement_sentences,
+    method_sentences,
+    steadiness_sentence,
+)
+from analytics.records.settings import Settings
+from dashboard import frame, results
+from dashboard.ageing import groups_figures as figures
+from dashboard.ageing import groups_words as words
+from dashboard.ageing.groups_answers import GroupsFound, drawn
+from dashboard.results import Asked, Chosen
+from dashboard.tables import Config
+
+
+def show(asked: Asked, chosen: Chosen) -> None:
+    """Words, picture and table of the groups; the lots tried apart; regression on demand."""
+    settings = results.fleet(asked).records.settings
+    fitted, answer = results.kind(asked, chosen), results.groups(asked, chosen)
+    _groups(chosen, settings, fitted, answer)
+    _lots(chosen, settings, fitted, answer)
+    if not answer.found.table.empty:
+        _regression(asked, chosen, settings)
+
+
+def _groups(chosen: Chosen, settings: Settings, fitted: Ageing, answer: GroupsFound) -> None:
+    found = answer.found
+    st.subheader(words.HEADING)
+    _listed(words.first_sentences(found, fitted))
+    if found.table.empty:
+        return
+    st.markdown(words.ASSOCIATION)
+    some = drawn(found.table)
+    st.plotly_chart(figures.factors(some), config=frame.CHART, key="groups chart")
+    st.caption(words.PICTURE)
+    if len(some) < len(found.table):
+        st.caption(words.more_than_drawn(len(some), len(found.table)))
+    st.dataframe(
+        pd.DataFrame(words.table_rows(found)),
+        hide_index=True,
+        column_config=_columns(),
+        height=frame.rows(len(found.table), most=10),
+        key="groups table",
+    )
+    st.caption(words.TABLE)
+    table = found.table.copy()
+    table.insert(0, "kind", fitted.kind.name)
+    frame.download("Groups as CSV", table, settings, "groups.csv", filters=_names(chosen))
+
+
+def _lots(chosen: Chosen, settings: Settings, fitted: Ageing, answer: GroupsFound) -> None:
+    st.subheader(words.LOTS_HEADING)
+    _listed(words.lots_sentences(answer, chosen.group))
+    st.caption(words.LOTS_LEAD)
+    if not answer.lots:
+        return
+    st.dataframe(
+        pd.DataFrame(words.lots_rows(answer.lots)),
+        hide_index=True,
+        height=frame.rows(len(answer.lots), most=6),
+        key="lots table",
+    )
+    table = lots_table(fitted, answer.lots)
+    frame.download("Lots as CSV", table, settings, "lots.csv", filters=_names(chosen))
+
+
+def _regression(asked: Asked, chosen: Chosen, settings: Settings) -> None:
+    st.subheader(words.REGRESSION_HEADING)
+    asked_for = st.toggle(
+        words.REGRESSION_TOGGLE, help=words.REGRESSION_TOGGLE_HELP, key="groups regression"
+    )
+    if not asked_for:
+        return
+    found = results.regression(asked, chosen)
+    _listed([*agreement_sentences(found), steadiness_sentence(found)])
+    if not found.table.empty:
+        st.dataframe(
+            pd.DataFrame(words.regression_rows(found.table.to_dict("records"))),
+            hide_index=True,
+            height=frame.rows(len(found.table), most=10),
+            key="regression table",
+        )
+        st.caption(words.REGRESSION_TABLE)
+        frame.download(
+            "Regressions as CSV",
+            regression_table(found, chosen.kind),
+            settings,
+            "regression.csv",
+            filters=_names(chosen),
+        )
+    _listed(method_sentences(found))
+
+
+def _listed(sentences: list[str]) -> None:
+    said = [one for one in sentences if one]
+    if said:
+        st.markdown("\n".join(f"- {one}" for one in said) if len(said) > 1 else said[0])
+
+
+def _columns() -> Config:
+    factor = st.column_config.NumberColumn(format="%.2f")
+    chance = st.column_config.NumberColumn(format="%.0f")
+    return {
+        **dict.fromkeys(("Times as long", "Likely from", "to"), factor),
+        **dict.fromkeys(("Chance shorter, %", "Chance longer, %"), chance),
+    }
+
+
+def _names(chosen: Chosen) -> list[str]:
+    group = [] if chosen.group == "all" else [chosen.group]
+    return [chosen.kind, *group, *([chosen.value] if chosen.field else [])]

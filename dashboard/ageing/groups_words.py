@@ -1,0 +1,292 @@
+"""What the section on groups says; no Streamlit and no computation."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from math import log
+from typing import Any
+
+from analytics.ageing.fit import Ageing
+from analytics.ageing.groups.fields import ENOUGH_FAILURES, ENOUGH_LIVES, ENOUGH_OF_LEVEL, PLACE
+from analytics.ageing.groups.lots import BAD_LOTS, SURE, LotApart
+from analytics.ageing.groups.standing_out import SHORTER, StandingOut
+from analytics.papers.words import count, percent
+from dashboard.ageing.groups_answers import GroupsFound
+from dashboard.words import FIELD_LABELS, plain
+
+HEADING = "Which groups last shorter or longer"
+LOTS_HEADING = "Lots tried apart"
+REGRESSION_HEADING = "The same by regression, as a check"
+
+ASSOCIATION = (
+    "This says what goes together in these records. It does not say why: boats at one base may "
+    "also be older, run harder or be looked after by other hands."
+)
+PICTURE = (
+    "How many times as long the parts of each group last as all others of the kind; the line at 1 "
+    "is no difference. Point: middle value; bar: likely range (90 %); the axis is logarithmic. A "
+    "full point is a group that "
+    f"lasts shorter or longer by a tenth or more with a chance of {SURE:.0%}".replace("%", " %")
+    + " or more; its form tells what the lives were sorted by."
+)
+TABLE = (
+    "Chances are those of lasting shorter, or longer, by more than a tenth. Factors are drawn "
+    "towards 1 by what the other groups of the same sort show, the more so the fewer failures a "
+    "group has."
+)
+LOTS_LEAD = (
+    "A lot that wears out in another way, not only sooner, hides how sharply all the others wear "
+    f"out. So each lot with {ENOUGH_FAILURES} failures or more is tried with a life and a shape of "
+    f"its own. Before the records, {BAD_LOTS:g} such lots are expected among all of a kind "
+    "(planning default)."
+)
+REGRESSION_TOGGLE = "Work out the regressions"
+REGRESSION_TOGGLE_HELP = "Takes a few seconds: a library for survival regression is opened."
+REGRESSION_TABLE = (
+    "Factor: by the life factors above. By regression on age: the same without drawing towards 1. "
+    "Failure rate: how many times as fast they fail; above 1 where the factor is below 1."
+)
+
+LABELS = {**FIELD_LABELS, PLACE: "shaft line"}
+
+_LESS_SURE = 3
+
+_PARTS = (
+    (0.1, "a tenth"),
+    (0.2, "a fifth"),
+    (0.25, "a quarter"),
+    (1 / 3, "a third"),
+    (0.4, "two fifths"),
+    (0.5, "half"),
+    (0.6, "three fifths"),
+    (2 / 3, "two thirds"),
+    (0.75, "three quarters"),
+    (0.8, "four fifths"),
+    (0.9, "nine tenths"),
+)
+
+
+def label(field: str) -> str:
+    """What the lives were sorted by, in words."""
+    return LABELS.get(field, plain(field.replace("_", " ")))
+
+
+def fraction(factor: float) -> str:
+    """A factor below 1 as people say it: "about two thirds"."""
+    if factor < 0.08:
+        return "less than a tenth"
+    named = min(_PARTS, key=lambda part: abs(log(part[0] / factor)))[1]
+    return f"about {named}"
+
+
+def whose(field: str, level: str) -> str:
+    """Which parts a level is: "parts at Port Ellorn"."""
+    shown = plain(level)
+    return {
+        "base": f"Parts at {shown}",
+        "lay_up": f"Parts of boats laid up {shown}",
+        "water": f"Parts in {shown} water",
+        "lot": f"Parts of lot {shown}",
+        "size": f"Parts of size {shown}",
+        "part_no": f"Parts with part number {shown}",
+        PLACE: f"Parts on {shown}",
+    }.get(field, f"Parts with {label(field)} {shown}")
+
+
+def first_sentences(found: StandingOut, fitted: Ageing) -> list[str]:
+    """What stands out, the surest first; or that nothing does, or was not looked for."""
+    if found.table.empty:
+        return [_not_looked_for(fitted)]
+    shorter = found.shorter.to_dict("records")
+    unsure = [_less_sure(row) for row in found.less_sure.head(_LESS_SURE).to_dict("records")]
+    less = [f"Less sure: {'; '.join(unsure)}."] if unsure else []
+    if not shorter:
+        return [
+            f"**No group stands out** among the {count(found.tried, 'group')} looked at: none "
+            f"lasts shorter by a tenth or more with a chance of {percent(SURE)}.",
+            *less,
+            _how_many(found),
+        ]
+    luck = found.by_luck
+    told = (
+        f"The one named is luck with a chance of {percent(max(luck, 1e-3))}."
+        if len(shorter) == 1
+        else f"By their own chances, {'hardly any' if luck < 0.05 else f'about {luck:.1f}'} of the "
+        f"{len(shorter)} named would be luck."
+    )
+    return [*(_shorter(row, found.tried) for row in shorter), *less, f"{_how_many(found)} {told}"]
+
+
+def lots_sentences(answer: GroupsFound, group: str) -> list[str]:
+    """What trying the lots apart showed."""
+    if not answer.looked_at:
+        return ["No lot is written down for these lives, so none was tried apart."]
+    lots = count(answer.looked_at, "lot")
+    if not answer.lots:
+        return [
+            f"None of the {lots} that these records name has {ENOUGH_FAILURES} failures, or too "
+            "little is known of all the others: none was tried apart."
+        ]
+    tried = count(len(answer.lots), "lot")
+    sure = [lot for lot in answer.lots if lot.sure]
+    if not sure:
+        first = answer.lots[0]
+        return [
+            f"Of {lots}, {len(answer.lots)} had failures enough to be tried. None has a life of "
+            f"its own; the likeliest, {plain(first.lot)}, has a chance of {percent(first.chance)}."
+        ]
+    said = [_lot(lot, lot.lot in answer.apart, group) for lot in sure]
+    said.append(f"Of {lots} that the records name, {tried} had failures enough to be tried.")
+    return said
+
+
+def table_rows(found: StandingOut) -> dict[str, list[Any]]:
+    """The table of groups as texts and numbers, by the heading of each column."""
+    rows = found.table.to_dict("records")
+    return {
+        "Sorted by": [label(row["field"]).capitalize() for row in rows],
+        "Group": [str(row["level"]) for row in rows],
+        "Lives": [row["lives"] for row in rows],
+        "Failures": [row["failures"] for row in rows],
+        "Times as long": [row["factor"] for row in rows],
+        "Likely from": [row["factor_low"] for row in rows],
+        "to": [row["factor_high"] for row in rows],
+        "Chance shorter, %": [row["chance_shorter"] * 100 for row in rows],
+        "Chance longer, %": [row["chance_longer"] * 100 for row in rows],
+        "Cannot be told from": [_together(row) for row in rows],
+    }
+
+
+def lots_rows(lots: tuple[LotApart, ...]) -> dict[str, list[Any]]:
+    """The lots tried, by the heading of each column."""
+    return {
+        "Lot": [lot.lot for lot in lots],
+        "Lives": [lot.lives for lot in lots],
+        "Failures": [lot.failures for lot in lots],
+        "Chance of a life of its own": [percent(lot.chance) for lot in lots],
+        "Times as long as the others": [
+            f"{lot.factor:.2f} ({lot.factor_low:.2f} to {lot.factor_high:.2f})" for lot in lots
+        ],
+        "Its shape": [
+            f"{lot.shape:.1f} ({lot.shape_low:.1f} to {lot.shape_high:.1f})" for lot in lots
+        ],
+        "Shape of the others without it": [f"{lot.shape_of_others:.1f}" for lot in lots],
+        "with it": [f"{lot.shape_with_it:.1f}" for lot in lots],
+    }
+
+
+def regression_rows(rows: list[dict[Hashable, Any]]) -> dict[str, list[str]]:
+    """The regressions, by the heading of each column."""
+    return {
+        "Group": [f"{label(row['field']).capitalize()}: {row['level']}" for row in rows],
+        "Life factor": [_range(row, "factor") for row in rows],
+        "By regression on age": [_range(row, "accelerated") for row in rows],
+        "Failure rate, times": [_range(row, "rate_ratio") for row in rows],
+        "Same way?": ["yes" if row["same_way"] else "no" for row in rows],
+        "Ranges overlap?": [
+            "" if row["accelerated"] != row["accelerated"] else "yes" if row["overlap"] else "no"
+            for row in rows
+        ],
+    }
+
+
+def more_than_drawn(drawn: int, of: int) -> str:
+    """That the picture shows some of the groups only."""
+    return f"Drawn: {drawn} of {of} groups, those that differ most surely. The table has all."
+
+
+def _range(row: Mapping[Hashable, Any], name: str) -> str:
+    if row[name] != row[name]:
+        return "no answer"
+    return f"{row[name]:.2f} ({row[f'{name}_low']:.2f} to {row[f'{name}_high']:.2f})"
+
+
+def _not_looked_for(fitted: Ageing) -> str:
+    if fitted.lives < ENOUGH_LIVES or fitted.failures < ENOUGH_FAILURES:
+        return (
+            f"**No groups were looked at.** {count(fitted.lives, 'life', 'lives')} with "
+            f"{count(fitted.failures, 'failure')} tell too little: at least {ENOUGH_LIVES} lives "
+            f"and {ENOUGH_FAILURES} failures are needed."
+        )
+    return (
+        "**No groups were looked at.** Nothing in the records sorts these "
+        f"{count(fitted.lives, 'life', 'lives')} into groups of {ENOUGH_OF_LEVEL} or more: base, "
+        "lay-up, water, lot, size and part number are blank or the same throughout."
+    )
+
+
+def _how_many(found: StandingOut) -> str:
+    small = (
+        f"; {count(found.too_small, 'more group')} had fewer than {ENOUGH_OF_LEVEL} lives and "
+        "were not"
+        if found.too_small
+        else ""
+    )
+    return (
+        f"{count(found.tried, 'group')} were looked at, shaft lines among them{small}. Of so many, "
+        "some look striking by luck; the factors are drawn towards 1 for that."
+    )
+
+
+def _shorter(row: Mapping[Hashable, Any], tried: int) -> str:
+    low, high = row["factor_low"], row["factor_high"]
+    counted = f"{count(row['lives'], 'life', 'lives')}, {count(row['failures'], 'failure')}"
+    together = _together(row)
+    told = ""
+    if together:
+        told = (
+            f" This goes together with {label(row['field'])}, {together} alike: the records cannot "
+            "tell which."
+        )
+    return (
+        f"**{whose(row['field'], row['level'])} last {fraction(row['factor'])} as long as the "
+        f"others**: {row['factor']:.2f} times, likely between {low:.2f} and {high:.2f} "
+        f"({counted}; looked at {count(tried, 'group')}).{told}"
+    )
+
+
+def _less_sure(row: Mapping[Hashable, Any]) -> str:
+    whole = whose(row["field"], row["level"])
+    return (
+        f"{whole[0].lower()}{whole[1:]}, {row['factor']:.2f} times as long (likely "
+        f"{row['factor_low']:.2f} to {row['factor_high']:.2f})"
+    )
+
+
+def _together(row: Mapping[Hashable, Any]) -> str:
+    """Other fields that sort these lives in the same way, or whose effect is in this one's."""
+    names = [*str(row["shares_with"]).split(", "), *str(row["also"]).split(", ")]
+    listed = list(dict.fromkeys(label(name) for name in names if name))
+    if len(listed) > 1:
+        return f"{', '.join(listed[:-1])} and {listed[-1]}"
+    return "".join(listed)
+
+
+def _lot(lot: LotApart, apart: bool, group: str) -> str:
+    hides = abs(log(lot.shape_of_others / lot.shape_with_it)) > -log(SHORTER)
+    shape = (
+        f" The shape without it is {lot.shape_of_others:.1f}, with it {lot.shape_with_it:.1f}: "
+        + (
+            "counted together, the lot hides how sharply the rest wears out."
+            if lot.shape_of_others > lot.shape_with_it
+            else "counted together, the lot makes the rest look as if it wore out more sharply."
+        )
+        if hides
+        else f" The shape of the others is {lot.shape_of_others:.1f} with or without it."
+    )
+    where = (
+        " It has a curve of its own; choose it above under *Kind of part*."
+        if apart and group == "all"
+        else " This is its own curve."
+        if group == f"lot {lot.lot}"
+        else " It is counted with the others here."
+        if not apart
+        else " It has a curve of its own."
+    )
+    return (
+        f"**Lot {plain(lot.lot)} has a life of its own** (chance {percent(lot.chance)}): its parts "
+        f"last {lot.factor:.2f} times as long as the others, likely between {lot.factor_low:.2f} "
+        f"and {lot.factor_high:.2f} ({count(lot.lives, 'life', 'lives')}, "
+        f"{count(lot.failures, 'failure')}).{shape}{where} This goes together with the lot; "
+        "whether the lot is the cause is not known."
+    )

@@ -1,0 +1,1 @@
+"""Parts of the page that brings in exports: what each asks, shows and says."""
