@@ -24,6 +24,7 @@ from analytics.decisions.prices import price_list
 from analytics.intake_verbs import say_attention, say_changes
 from analytics.lives import require_survivors
 from analytics.papers import json_document, words
+from analytics.papers.ageing_sentences import ageing_sentences
 from analytics.papers.ageing_tables import ageing_tables
 from analytics.papers.cautions import NOT_AN_INSPECTION
 from analytics.papers.files import write_csv
@@ -103,6 +104,8 @@ def ageing(folder: Path, out: Path | None, as_json: bool, seed: int) -> int:
                 f"{_named(one.kind.label, one.group)}: {words.how_sure(one)} "
                 f"{words.prior_sentence(one.kind)} {disagreement(one) or ''}".rstrip()
             )
+            for sentence in ageing_sentences(one):
+                terminal.say(f"  - {sentence}")
         documents = [ageing_document(one) for one in fitted.values()]
         if out:
             wear, coming = job.wear_of(fleet, fitted, seed), fleet.coming_season()

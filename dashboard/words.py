@@ -44,15 +44,6 @@ REFUSED_NEXT = (
     "(on a narrow screen behind the arrows at the top left)."
 )
 
-FIELD_LABELS = {
-    "base": "base",
-    "lay_up": "lay-up",
-    "water": "water",
-    "lot": "lot",
-    "size": "size",
-    "part_no": "part number",
-}
-
 NO_PARTS = (
     "No part in these records is still in service, so nothing can fail this season. If parts are "
     "fitted, their rows need a blank `removed_on`, and their boats a blank `left_on`."

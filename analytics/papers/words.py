@@ -20,6 +20,16 @@ REASON_LABELS = {
     "unknown": "removed, reason not known",
 }
 
+FIELD_LABELS = {
+    "base": "base",
+    "lay_up": "lay-up",
+    "water": "water",
+    "lot": "lot",
+    "size": "size",
+    "part_no": "part number",
+}
+"""What lives are sorted by, in words."""
+
 POSITION_LABELS = {"single": "", "port": "port", "starboard": "starboard"}
 
 

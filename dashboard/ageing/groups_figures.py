@@ -9,7 +9,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from analytics.ageing.groups.lots import SURE
-from dashboard.ageing import groups_words as words
+from analytics.papers.groups import label
 from dashboard.figures import CLEAR, COPPER, FONT, GRID, MOSS, PLUM, SLATE, WATER
 
 ROW = 30
@@ -29,7 +29,7 @@ def factors(table: pd.DataFrame) -> go.Figure:
     """
     figure = go.Figure()
     names = [
-        f"{escape(words.label(field))}: {escape(level)}"
+        f"{escape(label(field))}: {escape(level)}"
         for field, level in zip(table["field"], table["level"], strict=True)
     ]
     # Two groups of one name would be drawn in one row.
@@ -43,7 +43,7 @@ def factors(table: pd.DataFrame) -> go.Figure:
         sure = (some[["chance_shorter", "chance_longer"]].max(axis=1) >= SURE).to_numpy()
         figure.add_trace(
             go.Scatter(
-                x=some["factor"], y=y, mode="markers", name=words.label(field).capitalize(),
+                x=some["factor"], y=y, mode="markers", name=label(field).capitalize(),
                 marker={"symbol": [symbol if known else f"{symbol}-open" for known in sure],
                         "color": colour, "size": 11, "line": {"color": colour, "width": 1.5}},
                 error_x={"type": "data", "symmetric": False, "color": colour, "thickness": 1.6,

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from analytics.papers import words as shared
 from dashboard import choices, frame, results, words
 from dashboard.ageing import sections
 from dashboard.results import Asked, Chosen
@@ -13,7 +14,7 @@ def show(asked: Asked) -> None:
     fitted = results.kind(asked, chosen)
     if chosen.field:
         whole = results.ageing(asked)[chosen.kind, chosen.group]
-        st.info(words.narrowed(fitted, whole, words.FIELD_LABELS[chosen.field], chosen.value))
+        st.info(words.narrowed(fitted, whole, shared.FIELD_LABELS[chosen.field], chosen.value))
     if fitted.rests_on_prior:
         st.warning(f"{words.few(fitted)} {words.PRIOR_ONLY}")
     st.markdown(words.counted(fitted))
@@ -35,12 +36,12 @@ def choice(asked: Asked) -> Chosen:
         key="kind",
     )
     table = ageing[kind, group].table
-    fields = [name for name in words.FIELD_LABELS if table[name].replace("", None).nunique() > 1]
+    fields = [name for name in shared.FIELD_LABELS if table[name].replace("", None).nunique() > 1]
     choices.only("field", ["", *fields])
     field = field_box.selectbox(
         "Look only at lives of one",
         ["", *fields],
-        format_func=lambda name: words.FIELD_LABELS.get(name, "no filter: all lives"),
+        format_func=lambda name: shared.FIELD_LABELS.get(name, "no filter: all lives"),
         help=words.FILTER_HELP,
         key="field",
     )
@@ -49,7 +50,7 @@ def choice(asked: Asked) -> Chosen:
     counts = table[field].replace("", None).value_counts()
     choices.only(f"value of {field}", list(counts.index))
     value = value_box.selectbox(
-        words.FIELD_LABELS[field].capitalize(),
+        shared.FIELD_LABELS[field].capitalize(),
         list(counts.index),
         format_func=lambda value: f"{value} ({counts[value]} lives)" if value in counts else value,
         key=f"value of {field}",

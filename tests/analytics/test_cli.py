@@ -98,7 +98,7 @@ def test_ageing_writes_curves_and_figures(
     curves = pd.read_csv(tmp_path / "curves.csv")
     for name in ("survival", "hazard"):
         assert (curves[f"{name}_low"] <= curves[f"{name}_high"]).all()
-    assert curves.groupby("kind")["survival"].is_monotonic_decreasing.all()
+    assert curves.groupby(["kind", "group"])["survival"].is_monotonic_decreasing.all()
     assert set(curves["kind"]) == {kind for kind, _ in sample_ageing}
 
 

@@ -25,14 +25,13 @@ _LEAST_DF = 8.0
 """Degrees of freedom of the proposal, or as many as it has columns: in many dimensions the tails
 of a Student-t of few would take nearly all proposals far out."""
 
-_OWN_DF, _FAR_SHARE, _FAR = 8.0, 0.2, 2.0
+_OWN_DF, _FAR_SHARE, _FAR = 8.0, 0.1, 2.0
 """A row's own columns are few, and may lie far out where a belief about them fails."""
 
 _POWERS, _DECIDE = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15), 60.0
 """Powers that weights are raised to until at least so many rows count."""
 
 _DOUBT = 40.0
-_HOLD_LINE, _HOLD_BEND = 0.01, 0.05
 _SPREADS_DF = 5.0
 _EVIDENCE_AT_ONCE = 4_000_000
 _LEAST_CURVATURE = 0.3
@@ -89,8 +88,6 @@ class Weighed:
     spreads: Floats
     log_weight: Floats
     away: Floats
-    straight: Floats
-    level: Floats
     by_line: Floats | None = None
 
 
@@ -127,63 +124,12 @@ def weighed_rows(
     log_proposal += np.log(np.diagonal(root, axis1=1, axis2=2)).sum(axis=1)
     # So that rows proposed here or there about the same parabola go together.
     log_proposal -= np.log(mode.width).sum()
-    straight = rows.copy()
     rows += _sheared(mode, precision_at_mode(lives, mode), rows[:, 0])
     of_lines = None
     if by_line and mode.lines is not None:
         of_lines = np.empty((n, len(mode.lines.effect)))
     target = log_target(lives, rows, spreads, mode.lines, of_lines)
-    return Weighed(
-        rows=rows,
-        spreads=spreads,
-        log_weight=target - log_proposal - evidence,
-        away=away,
-        straight=straight,
-        level=target - effects_belief(lives, rows, spreads),
-        by_line=of_lines,
-    )
-
-
-def fitted(lives: GroupedLives, mode: Mode, found: Weighed) -> Mode:
-    """The parabola that fits the log-likelihood best where the rows that count lie.
-
-    By least squares on rows that were proposed and weighed (efficient importance
-    sampling: Richard & Zhang, Efficient high-dimensional importance sampling, 2007;
-    from memory), held to the parabola they were proposed by as far as they are few.
-    It knows nothing of the spreads of the fields, and so serves them all.
-    """
-    weight = tempered(found.log_weight)
-    some = weight > 1e-6 * weight.max()
-    weight, at = weight[some], found.straight[some] - mode.row
-    root = np.linalg.cholesky(precision_at_mode(lives, mode))
-    z = at @ root
-    columns = z.shape[1]
-    one, other = np.triu_indices(columns)
-    parabola = at @ (mode.linear - mode.curvature @ mode.row)
-    parabola -= 0.5 * np.einsum("ni,ij,nj->n", at, mode.curvature, at)
-    left = found.level[some] - parabola
-    terms = np.hstack([z, z[:, one] * z[:, other]])
-    middle = weight @ terms
-    held = np.repeat([_HOLD_LINE, _HOLD_BEND], [columns, len(one)])
-    apart = terms - middle
-    square = (apart * weight[:, None]).T @ apart + np.diag(held)
-    found_terms = np.linalg.solve(square, (apart * weight[:, None]).T @ (left - weight @ left))
-    bent = np.zeros((columns, columns))
-    bent[one, other] = found_terms[columns:]
-    bent = root @ (bent + bent.T) @ root.T
-    curvature = _with_a_peak(mode.curvature - bent)
-    slope = mode.linear - mode.curvature @ mode.row + root @ found_terms[:columns]
-    return replace(mode, linear=slope + curvature @ mode.row, curvature=curvature)
-
-
-def effects_belief(lives: GroupedLives, rows: Floats, spreads: Floats) -> Floats:
-    """Log density of the effects of the fields, given their spreads."""
-    total = np.zeros(len(rows))
-    for at, (_, columns) in enumerate(lives.by_field):
-        effects = rows[:, columns]
-        total -= 0.5 * (effects**2).sum(axis=1) / spreads[:, at] ** 2
-        total -= effects.shape[1] * np.log(spreads[:, at])
-    return total
+    return Weighed(rows, spreads, target - log_proposal - evidence, away, of_lines)
 
 
 def adapted(mode: Mode, found: Weighed) -> Mode:
@@ -313,7 +259,8 @@ def mode_of(lives: GroupedLives, near: tuple[str, Mode] | None = None) -> Mode:
             covariance = np.asarray(np.linalg.inv(_with_a_peak(at.curvature + tight)))
             spreads, asked = _spreads_asked(lives, row, covariance), asked + 1
         moved, gain = _step(lives, row, spreads, at)
-        if gain < _LITTLE and asked > 1:
+        stuck = (moved == row).all()
+        if stuck or (gain < _LITTLE and asked > 1):
             break
         row = moved
     return _peaked_at(lives, row, at, moved, spreads)
@@ -344,7 +291,7 @@ def _step(lives: GroupedLives, row: Floats, spreads: Floats, at: Local) -> tuple
         step[lines] = max(step[lines], 0.4 * row[lines] - row[lines], 0.01 - row[lines])
     step *= min(1.0, 1.0 / max(float(np.abs(step).max()), 1e-12))
     gain = 0.5 * float(step @ curvature @ step)
-    rows = row + np.array([0.0, 1.0, 0.5, 0.25, 0.1, 0.03])[:, None] * step
+    rows = row + np.array([0.0, 1.0, 0.5, 0.25, 0.1, 0.03, 0.005])[:, None] * step
     value = log_target(lives, rows, np.repeat(spreads[None, :], len(rows), axis=0), at.lines)
     return np.asarray(rows[int(np.argmax(value))]), gain
 

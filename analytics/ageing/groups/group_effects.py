@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
 from analytics.ageing.groups.shaft_lines import (
-    THREE,
+    FIVE,
     Lines,
     at_points,
     lines_at,
@@ -133,12 +133,12 @@ def local(lives: GroupedLives, row: Floats, near: Lines | None = None) -> Local:
 
 def _effects_at(lives: GroupedLives, row: Floats, lines: Lines) -> tuple[Floats, Floats]:
     """Some effects of each line with how likely each is, each of shape (n_points, n_places)."""
-    likely = np.empty((len(THREE.away), len(lines.effect)))
+    likely = np.empty((len(FIVE.away), len(lines.effect)))
     effects = np.empty(likely.shape)
     for block in lives.blocks:
-        at = at_points(lives, row[None, :], lines, block, THREE)
+        at = at_points(lives, row[None, :], lines, block)
         likely[:, block.lines] = at.likely[..., 0]
-        effects[:, block.lines] = at.middle[:, 0] + at.width[:, 0] * THREE.away[:, None]
+        effects[:, block.lines] = at.middle[:, 0] + at.width[:, 0] * FIVE.away[:, None]
     return likely, effects
 
 

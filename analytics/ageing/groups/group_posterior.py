@@ -10,7 +10,7 @@ Carlo version of the genetic algorithm differential evolution, 2006; from memory
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cached_property
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -57,17 +57,21 @@ from analytics.usage import DAYS_PER_YEAR
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
-_BEGUN = 400
-"""Proposals made first, about the mode."""
+_BEGUN, _NEAR_ENOUGH = 250, 60.0
+"""Proposals made first, about the mode; effective draws among them from which it is as good a
+middle as any."""
 
-_NEAR_ENOUGH = 100.0
-"""Effective draws among them from which the mode is as good a middle as any."""
-
-_LEAST_BEGUN, _MOST_BEGUN = 60.0, 2400
+_LEAST_SCORED, _MOST_BEGUN = 60.0, 2500
 """Effective draws that a family is scored with, and proposals after which so many are not sought
 any more; with fewer nothing is relied on."""
 
-_ROWS, _MOST_ROWS = 1000, 5000
+_SCORED = 500
+"""Proposals that a family is scored with where fewer leave the choice open."""
+
+_PLAIN = 0.98
+"""Weight from which on a choice by few proposals stands."""
+
+_ROWS, _MOST_ROWS = 1000, 4000
 """Proposals behind the draws: at first, and at most."""
 
 _MANY_LIVES, _FEWER = 3000, 700
@@ -77,7 +81,8 @@ _GOOD_SAMPLE, _FAIR_SAMPLE = 250.0, 120.0
 """Effective draws that are sought, and that are taken in the end."""
 
 _HEAVY_TAIL = 0.7
-_STEPS, _LEAST_WALKERS = 80, 400
+_STEPS, _WALKERS = 80, 400
+"""Steps of the walkers, who stand for the draws from the middle of them on."""
 
 
 def posterior_with_groups(
@@ -113,24 +118,33 @@ def posterior_with_groups(
         return replace(found, accidents=rate, families=as_set(kind.family))
     *streams, own = spawned(rng, len(CODES) + 1)
     fits: dict[str, GroupedPosterior] = {}
+    some = some_of(nodes, groups)
 
-    def score(name: str) -> Score:
-        stream = streams[CODES.index(name)]
-        if some_of(nodes, groups) is not None:
-            return grouped_score(of_family(kind, name), nodes, groups, stream)
-        near = next(iter(fits.values()), None)
-        fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream, near=near)
-        return fits[name].score()
+    def fit(name: str, nodes: Nodes, groups: Groups) -> GroupedPosterior:
+        if name not in fits:
+            stream, near = streams[CODES.index(name)], next(iter(fits.values()), None)
+            fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream, near=near)
+        return fits[name]
+
+    def score(name: str, n: int) -> Score:
+        found = fit(name, *(some or (nodes, groups))).score(n)
+        return replace(found, all_units=_units_of(nodes, groups)) if some else found
 
     worn = worn_failures(nodes, kind.early_days if "early" in kind.causes else 0)
-    choice = family_choice(score, worn, unit_of(groups), own)
+    for n in (_BEGUN, _SCORED):
+        choice = family_choice(partial(score, n=n), worn, unit_of(groups), own)
+        # Few proposals tell a plain choice, and the rest of them a close one.
+        if not choice.scores or (
+            choice.basis == "score" and max(choice.by_score.values()) > _PLAIN
+        ):
+            break
+    if some:
+        fits.clear()
     parts = []
     for name, n in draws_of(choice, N_DRAWS).items():
-        stream = streams[CODES.index(name)]
-        if name not in fits:
-            fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream)
-        rate = accident_draws(kind, accidents, exposure_years, stream)[:n]
-        parts.append(replace(fits[name].drawn(n), accidents=rate, families=choice))
+        rate = accident_draws(kind, accidents, exposure_years, streams[CODES.index(name)])[:n]
+        drawn = fit(name, nodes, groups).drawn(n)
+        parts.append(replace(drawn, accidents=rate, families=choice))
     return together(parts, own)
 
 
@@ -224,7 +238,8 @@ class GroupedPosterior:
         self.kind, self.groups, self.rng = kind, groups, rng
         self.lives = grouped_lives(kind, nodes, groups, belief)
         other = None if near is None else (near.kind.family, near.mode)
-        self._first_mode = mode_of(self.lives, other)
+        self.mode = mode_of(self.lives, other)
+        self._found: Weighed | None = None
 
     def drawn(self, n_draws: int) -> Posterior:
         """A posterior of so many draws, without accidents."""
@@ -255,38 +270,42 @@ class GroupedPosterior:
             factors=LifeFactors(tuple(fields), tuple(effects), spreads, centres, groups.carried),
         )
 
-    def score(self) -> Score:
+    def score(self, n: int = _SCORED) -> Score:
         """How well the family foretells each line, or life, from all the others.
 
         The effect of a line on its lives is integrated out: nothing is known of it
         but how far lines differ. Other groups keep their effects, since a life
         more or less hardly moves those.
+
+        Parameters
+        ----------
+        n : int
+            Proposals to do it with.
         """
-        mode, found = self._begun
+        mode, found = self._begun(n)
         values = found.by_line
         if values is None:
             values = by_unit(self.lives, found.rows, mode.lines)
         score = leave_one_out(values, None, found.log_weight)
-        if effective_draws(found.log_weight) < _LEAST_BEGUN:
+        if effective_draws(found.log_weight) < _LEAST_SCORED:
             # A few rows that decide everything also look alike: nothing is known of any unit.
             return replace(score, tail=np.full(len(score.tail), np.inf))
         return score
 
-    @property
-    def mode(self) -> Mode:
-        """The likeliest row of all."""
-        return self._first_mode
-
-    @cached_property
-    def _begun(self) -> tuple[Mode, Weighed]:
-        """The first rows, proposed about where the posterior lies."""
-        mode = self._first_mode
-        found = self._weighed(mode, _BEGUN)
-        if effective_draws(found.log_weight) < _NEAR_ENOUGH:
-            mode = recentred(self.lives, mode, found)
+    def _begun(self, n: int) -> tuple[Mode, Weighed]:
+        """At least so many rows, proposed about where the posterior lies."""
+        mode, found = self.mode, self._found
+        if found is None:
             found = self._weighed(mode, _BEGUN)
-        while effective_draws(found.log_weight) < _LEAST_BEGUN and len(found.rows) < _MOST_BEGUN:
-            found = _joined(found, self._weighed(adapted(mode, found), len(found.rows)))
+            if effective_draws(found.log_weight) < _NEAR_ENOUGH:
+                mode = recentred(self.lives, mode, found)
+                found = self._weighed(mode, _BEGUN)
+        while len(found.rows) < n or (
+            effective_draws(found.log_weight) < _LEAST_SCORED and len(found.rows) < _MOST_BEGUN
+        ):
+            more = max(n - len(found.rows), _BEGUN)
+            found = _joined(found, self._weighed(adapted(mode, found), more))
+        self.mode, self._found = mode, found
         return mode, found
 
     def _weighed(self, mode: Mode, n: int) -> Weighed:
@@ -297,22 +316,23 @@ class GroupedPosterior:
     ) -> tuple[Weighed, Lines | None, float, float, Literal["posterior", "random walk"]]:
         """Rows of equal weight, with where the lines lie, and how well it went."""
         lives, rng, share = self.lives, self.rng, n_draws / N_DRAWS
-        mode, found = self._begun
+        mode, found = self._begun(0)
         wanted = round(share * (_FEWER if lives.nodes.n_lives > _MANY_LIVES else _ROWS))
         while True:
             effective, tail = effective_draws(found.log_weight), pareto_k(found.log_weight)
             good, n = effective >= share * _GOOD_SAMPLE and tail <= _HEAVY_TAIL, len(found.rows)
             if n >= wanted and (good or n >= share * _MOST_ROWS):
                 break
-            more = wanted - n if n < wanted else min(n, round(share * _MOST_ROWS) - n)
+            more = wanted - n if n < wanted else max(1, min(n, round(share * _MOST_ROWS) - n))
             found = _joined(found, weighed_rows(lives, adapted(mode, found), more, rng))
         good = effective >= share * _FAIR_SAMPLE and tail <= _HEAVY_TAIL
-        chosen = resampled(found.log_weight, n_draws if good else max(n_draws, _LEAST_WALKERS), rng)
+        chosen = resampled(found.log_weight, n_draws if good else _WALKERS, rng)
         drawn = _chosen(found, chosen)
         if good:
             return drawn, mode.lines, effective, tail, "posterior"
         # Walkers go on together, however few of them are asked for.
-        drawn = _chosen(_walked(lives, drawn, mode.lines, rng), np.arange(n_draws))
+        walked = _walked(lives, drawn, mode.lines, rng)
+        drawn = _chosen(walked, rng.permutation(len(walked.rows))[:n_draws])
         return drawn, mode.lines, effective, tail, "random walk"
 
 
@@ -370,6 +390,7 @@ def _walked(
 
     value = log_density(at)
     halves = np.arange(walkers) % 2
+    passed = []
     for step in range(_STEPS):
         moving = np.flatnonzero(halves == step % 2)
         others = np.flatnonzero(halves != step % 2)
@@ -381,4 +402,9 @@ def _walked(
         found = log_density(tried)
         taken = np.log(rng.random(len(moving))) < found - value[moving]
         at[moving[taken]], value[moving[taken]] = tried[taken], found[taken]
-    return Weighed(at[:, :columns], np.exp(at[:, columns:]), np.zeros(walkers), start.away)
+        if step >= _STEPS // 2 and (step + 1) % (_STEPS // 8) == 0:
+            passed.append(at.copy())
+    at = np.concatenate(passed)
+    return Weighed(
+        at[:, :columns], np.exp(at[:, columns:]), np.zeros(len(at)), np.zeros((len(at), columns))
+    )

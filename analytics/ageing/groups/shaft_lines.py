@@ -46,12 +46,10 @@ def _points(n: int) -> Points:
 
 FIVE = _points(5)
 
-THREE = _points(3)
-"""Enough to find a mode with, and its curvature."""
-
 _OFF, _NARROW, _BROAD = 0.6, 0.5, 1.6
 """Mean and variance of the integral, in widths from the middle, beyond which points are moved."""
 
+_LEAST_SAY = 1e-6
 _MOVES, _STRETCH = 4, (0.25, 4.0)
 """How often, and what variance is believed: all of it at one point is narrower than they are."""
 
@@ -159,8 +157,9 @@ def lines_at(lives: GroupedLives, row: Floats, near: Lines | None = None) -> Lin
         lean[:, i] = -(slopes[i + 1] - slopes[0]) / small
     # The log scale is the same thing as the effect, and so are the groups of a line's parts.
     lean[:, 1], shared[:, 1] = 0.0, 1.0
-    shared[:, lives.n_own :] = lives.by_lines(by_life * lives.members.T).T
-    shared[:, lives.n_own :] /= np.maximum(curvature, 1e-9)[:, None]
+    # Where its lives say nothing yet they all count the same.
+    say = np.maximum(by_life, 0.0) + _LEAST_SAY
+    shared[:, lives.n_own :] = (lives.by_lines(say * lives.members.T) / lives.by_lines(say)).T
     return Lines(row, effect, slopes[0], curvature, lean, shared)
 
 
@@ -215,18 +214,16 @@ class AtPoints(NamedTuple):
     width: Floats
 
 
-def at_points(
-    lives: GroupedLives, rows: Floats, lines: Lines, block: Block, points: Points = FIVE
-) -> AtPoints:
+def at_points(lives: GroupedLives, rows: Floats, lines: Lines, block: Block) -> AtPoints:
     """Integrals over the effect of each line of a block, at each of some rows."""
     spread = lives.spread_of_places(rows)[:, 0]
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         middle, width = lines.about(rows, spread, block.lines)
-        found = _at(lives, rows, spread, block, points, middle, width)
+        found = _at(lives, rows, spread, block, middle, width)
         which = np.arange(len(rows))
         part = found
         for _ in range(_MOVES):
-            mean, variance = _middle_and_width(part.likely, points)
+            mean, variance = _middle_and_width(part.likely)
             off = (np.abs(mean) > _OFF) | (variance < _NARROW) | (variance > _BROAD)
             some = np.flatnonzero(off.any(axis=0))
             if not len(some):
@@ -236,7 +233,7 @@ def at_points(
             middle = middle + np.where(off, mean[:, some], 0.0) * width
             stretch = np.sqrt(np.clip(variance[:, some], *_STRETCH))
             width = width * np.where(off, stretch, 1.0)
-            part = _at(lives, rows[which], spread[which], block, points, middle, width)
+            part = _at(lives, rows[which], spread[which], block, middle, width)
             for whole, of in zip(found, part, strict=True):
                 whole[..., which] = of
     return found
@@ -247,23 +244,22 @@ def _at(
     rows: Floats,
     spread: Floats,
     block: Block,
-    points: Points,
     middle: Floats,
     width: Floats,
 ) -> AtPoints:
     """The integrals by points about given middles."""
-    effects = middle + width * points.away[:, None, None]
+    effects = middle + width * FIVE.away[:, None, None]
     shift = lives.shift_of(block.lives, rows)
     ratio = block.log_likelihood(lives.draws(rows), shift, effects)
     effects /= spread
     effects *= effects
-    effects -= (points.away**2)[:, None, None]
+    effects -= (FIVE.away**2)[:, None, None]
     effects *= 0.5
     ratio -= effects
     ratio += np.log(width / spread)
     # Neither what is not a number nor what is beyond all numbers is possible.
     ratio[~(ratio < np.inf)] = -np.inf
-    likely = ratio + points.log_weight[:, None, None]
+    likely = ratio + FIVE.log_weight[:, None, None]
     top = likely.max(axis=0)
     likely -= np.where(top > -np.inf, top, 0.0)
     np.exp(likely, out=likely)
@@ -272,9 +268,9 @@ def _at(
     return AtPoints(ratio, likely, top + np.log(total), middle, width)
 
 
-def _middle_and_width(likely: Floats, points: Points) -> tuple[Floats, Floats]:
+def _middle_and_width(likely: Floats) -> tuple[Floats, Floats]:
     """Mean and variance of the effects, in widths from the middle, each of shape (n_lines, n)."""
-    away = points.away[:, None, None]
+    away = FIVE.away[:, None, None]
     mean = (likely * away).sum(axis=0)
     possible = likely.any(axis=0)
     variance = (likely * away**2).sum(axis=0) - mean**2

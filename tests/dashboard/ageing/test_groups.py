@@ -15,9 +15,11 @@ from analytics import job
 from analytics.ageing.fit import Ageing, kind_ageing
 from analytics.ageing.groups.lots import lots_apart
 from analytics.ageing.groups.standing_out import StandingOut, standing_out
+from analytics.papers.groups import fraction, whose
 from dashboard.ageing import groups_figures as figures
 from dashboard.ageing import groups_words as words
 from dashboard.ageing.groups_answers import GroupsFound, drawn, groups_found
+from dashboard.words import plain
 from tests.dashboard.pages import charts, said
 
 FORBIDDEN = ("safe", "seaworthy", "certified", "caused", "because of")
@@ -69,7 +71,7 @@ def test_silt_in_words_picture_table_and_file(
     found = bearings[1]
     first = found.shorter.iloc[0]
     texts = said(at)
-    assert "**Parts at Sandrick Lagoon last about three fifths as long as the others**" in texts
+    assert "**Parts at Sandrick Lagoon last about three fifths as long as the others:**" in texts
     assert f"{first['factor']:.2f} times, likely between {first['factor_low']:.2f}" in texts
     assert f"looked at {found.tried} groups" in texts
     assert "goes together with base, lay-up and water alike" in texts
@@ -173,13 +175,13 @@ def test_too_few_lives_say_from_how_many(tmp_path: Path) -> None:
      (0.88, "about nine tenths"), (0.02, "less than a tenth")],
 )  # fmt: skip
 def test_factors_as_people_say_them(factor: float, told: str) -> None:
-    assert words.fraction(factor) == told
+    assert fraction(factor) == told
 
 
 def test_texts_of_the_records_are_shown_as_they_are() -> None:
-    assert words.whose("base", "*Port* [x](y)") == "Parts at \\*Port\\* \\[x\\](y)"
-    assert words.whose("yard", "Own") == "Parts with yard Own"
-    assert words.whose("place", "Amber Wren, port") == "Parts on Amber Wren, port"
+    assert plain(whose("base", "*Port* [x](y)")) == "Parts at \\*Port\\* \\[x\\](y)"
+    assert whose("yard", "Own") == "Parts with yard Own"
+    assert whose("place", "Amber Wren, port") == "Parts on Amber Wren, port"
 
 
 def test_the_picture_does_not_rest_on_colour(bearings: tuple[Ageing, StandingOut]) -> None:
