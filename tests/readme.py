@@ -35,17 +35,17 @@ def current_page(page: str) -> str:
 def outputs() -> dict[str, str]:
     """What the commands of the worked example print, cut to the lines that the page shows."""
     with tempfile.TemporaryDirectory() as temporary:
-        apart = Path(temporary) / "fleet"
-        shutil.copytree(FLEET, apart)
-        settings = apart / "fleet.toml"
+        together = Path(temporary) / "fleet"
+        shutil.copytree(FLEET, together)
+        settings = together / "fleet.toml"
         mended = settings.read_text().replace(
-            "[kinds.bellows]", '[kinds.bellows]\napart = ["QT-18"]'
+            "[kinds.bellows]", "[kinds.bellows]\nset_lots_apart = false"
         )
         settings.write_text(mended)
         return {
             "check": _lines(_said("check", FLEET), "Rows by file", "findings:"),
             "ageing": _table(_said("ageing", FLEET), "How each kind ages"),
-            "ageing apart": _table(_said("ageing", apart), "How each kind ages", most=7),
+            "ageing together": _table(_said("ageing", together), "How each kind ages", most=1),
             "season": _lines(_said("season", FLEET), "Season 2027", "Before it")
             + _table(_said("season", FLEET), "Boats by risk,", most=10)
             + _table(_said("season", FLEET), "Boats by risk times", most=10),

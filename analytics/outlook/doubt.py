@@ -156,6 +156,9 @@ def prior_doubt(
                 progress(f"{one.kind.label.lower()}, {stance} belief", done, to_do)
             fitted[key] = with_prior(one, lives, prior_under(one.kind.prior, stance), seed)
         under[stance] = fitted
+    # What the belief as set lets readings move, they move under every belief.
+    moved = {key for key, own in fleet_own_lives(ageing, wear, seed).items() if len(own)}
+    wear = {key: wear[key] for key in moved}
     risks = {stance: _risk(lives, under[stance], season, seed, wear) for stance in STANCES}
     year = season.year
     return PriorDoubt(
@@ -182,7 +185,10 @@ def expected_learned(
     found = []
     for key, one in ageing.items():
         before = {key: replace(one, posterior=one.prior)}
-        risks = [_risk(lives, fitted, season, seed, wear) for fitted in (before, {key: one})]
+        risks = [
+            _risk(lives, before, season, seed, NO_WEAR),
+            _risk(lives, {key: one}, season, seed, wear),
+        ]
         if risks[0].parts.empty:
             continue
         prior, records = (Estimate.of(risk.during.sum(axis=1)) for risk in risks)

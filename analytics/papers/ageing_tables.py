@@ -12,7 +12,7 @@ from analytics.ageing.clock_choice import clock_choice
 from analytics.ageing.clock_tables import clocks_table
 from analytics.ageing.curves import ages_to_draw, curves_table
 from analytics.ageing.family_curves import curves_by_family
-from analytics.ageing.fit import FleetAgeing, Progress
+from analytics.ageing.fit import Ageing, FleetAgeing, Progress
 from analytics.ageing.groups.lots import lots_apart, lots_table
 from analytics.ageing.groups.regression import regression_of, regression_table
 from analytics.ageing.groups.standing_out import factors_table
@@ -55,7 +55,7 @@ def ageing_tables(
     def by_kind(table: Callable[[str, str], pd.DataFrame]) -> pd.DataFrame:
         return _together((key, table(*key)) for key in ageing)
 
-    seen = observed(lives)
+    seen = observed(lives, ageing)
     makes: dict[str, Work] = {
         "curves.csv": lambda: curves_table(ageing),
         "causes.csv": lambda: fleet_causes(ageing),
@@ -64,7 +64,7 @@ def ageing_tables(
             lambda *key: curves_by_family(ageing[key], ages_to_draw(ageing[key]), seed)
         ),
         "groups.csv": lambda: by_kind(lambda *key: factors_table(ageing[key])),
-        "lots.csv": lambda: by_kind(lambda *key: lots_table(ageing[key], lots_apart(ageing[key]))),
+        "lots.csv": lambda: by_kind(lambda *key: _lots(ageing[key])),
         "regression.csv": lambda: by_kind(
             lambda *key: regression_table(regression_of(ageing[key], seed), key[0])
         ),
@@ -87,6 +87,14 @@ def ageing_tables(
             progress(f"making {file}", number, len(makes))
         tables[file] = make()
     return tables
+
+
+def _lots(of: Ageing) -> pd.DataFrame:
+    """Every lot tried, those that were set apart first."""
+    if of.group != "all":
+        return lots_table(of, ())
+    apart = {lot.lot for lot in of.set_apart}
+    return lots_table(of, (*of.set_apart, *lots_apart(of)), apart)
 
 
 def _together(tables: Iterable[tuple[tuple[str, str], pd.DataFrame]]) -> pd.DataFrame:

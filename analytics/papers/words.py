@@ -146,8 +146,12 @@ def assumptions(
         "Each kind has a curve, and bases, water, lay-up, sizes, part numbers, lots and shaft "
         "lines lengthen or shorten life by a factor where enough lives tell; factors are drawn "
         "towards none. They say what goes together, not why.",
-        "Intervals hold 90 % and cover what is not known of the curve, of the factors and of "
-        "fitting dates.",
+        "Intervals hold 90 % and cover what is not known of the curve, of its family, of the "
+        "factors, of fitting dates and of the hours that boats have run and will run. They do not "
+        "cover records that are wrong, nor a future unlike the past.",
+        "A bearing whose clearance was measured is judged by its own readings as well: it is taken "
+        "to wear along a straight line and to fail where it reaches the limit of its size.",
+        "A part bought later is taken as of none of the lots that were set apart.",
         "Boats laid up ashore run their shafts in the season, all others all year round; hours "
         "to come are those of boats.csv, or the past rate. A meter hour counts as "
         f"{settings.shaft_share:g} of a shaft hour.",

@@ -69,7 +69,7 @@ def _lots(chosen: Chosen, settings: Settings, fitted: Ageing, answer: GroupsFoun
         height=frame.rows(len(answer.lots), most=6),
         key="lots table",
     )
-    table = lots_table(fitted, answer.lots)
+    table = lots_table(fitted, answer.lots, answer.apart)
     frame.download("Lots as CSV", table, settings, "lots.csv", filters=_names(chosen))
 
 

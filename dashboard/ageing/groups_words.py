@@ -122,12 +122,13 @@ def regression_rows(rows: list[dict[Hashable, Any]]) -> dict[str, list[str]]:
         "Life factor": [_range(row, "factor") for row in rows],
         "By regression on age": [_range(row, "accelerated") for row in rows],
         "Failure rate, times": [_range(row, "rate_ratio") for row in rows],
-        "Same way?": ["yes" if row["same_way"] else "no" for row in rows],
-        "Ranges overlap?": [
-            "" if row["accelerated"] != row["accelerated"] else "yes" if row["overlap"] else "no"
-            for row in rows
-        ],
+        "Same way?": [_yes(row["same_way"]) for row in rows],
+        "Ranges overlap?": [_yes(row["overlap"]) for row in rows],
     }
+
+
+def _yes(known: bool | None) -> str:
+    return "" if known is None else "yes" if known else "no"
 
 
 def more_than_drawn(drawn: int, of: int) -> str:

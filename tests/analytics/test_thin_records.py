@@ -232,7 +232,6 @@ def test_every_function_gives_numbers_that_are_some(folder: Path, thin: Thin) ->
         with pytest.raises(FleetError) as refused:
             job.how_it_ages(fleet)
         assert thin.says in " ".join(one.sentence() for one in refused.value.findings)
-        assert len(observed(lives).survival) == 0 or len(lives.table)
         return
     ageing = job.how_it_ages(fleet)
     season = fleet.coming_season()
@@ -261,7 +260,7 @@ def test_every_function_gives_numbers_that_are_some(folder: Path, thin: Thin) ->
     for text in filter(None, said):
         assert not NO_NUMBER.search(text), text
         assert not FORBIDDEN.search(text), text
-    seen = observed(lives)
+    seen = observed(lives, ageing)
     for name in ("survival", "causes", "replacements"):
         table: pd.DataFrame = getattr(seen, name)
         for column in table.select_dtypes("number"):

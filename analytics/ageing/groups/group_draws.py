@@ -109,8 +109,8 @@ def weighed_rows(
     turned = precision[:, ::-1, ::-1]
     root = np.linalg.cholesky(turned)
     away = mode.offset + mode.width * _away(lives.n_own, lives.n_columns, n, rng)
-    rows = np.linalg.solve(np.swapaxes(root, 1, 2), away[:, ::-1, None])[:, ::-1, 0]
-    rows += middle
+    beside = np.linalg.solve(np.swapaxes(root, 1, 2), away[:, ::-1, None])[:, ::-1, 0]
+    rows: Floats = np.asarray(middle + beside)
     log_proposal = _log_density((away - mode.offset) / mode.width, lives.n_own)
     if mode.lines is not None:
         # A spread below none is folded over to the other side, where two densities then add up.
@@ -156,7 +156,7 @@ def tempered(log_weight: Floats) -> Floats:
         weight /= weight.sum()
         if weight @ weight < 1.0 / _DECIDE:
             break
-    return weight
+    return np.asarray(weight)
 
 
 def _away(own: int, columns: int, n: int, rng: np.random.Generator) -> Floats:

@@ -17,7 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from analytics.ageing.clocks import Nodes
-from analytics.ageing.families import AVERAGED, CODES, FAMILIES
+from analytics.ageing.families import AVERAGED, FAMILIES
 from analytics.ageing.family_choice import Unit, as_set, draws_of, family_choice
 from analytics.ageing.groups.fields import NO_LEVEL, Field, Groups
 from analytics.ageing.groups.group_draws import (
@@ -57,9 +57,8 @@ from analytics.usage import DAYS_PER_YEAR
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
-_BEGUN, _NEAR_ENOUGH = 250, 60.0
-"""Proposals made first, about the mode; effective draws among them from which it is as good a
-middle as any."""
+_SCOUTS, _BEGUN = 150, 250
+"""Proposals that show where the posterior lies, and those made there first."""
 
 _LEAST_SCORED, _MOST_BEGUN = 60.0, 2500
 """Effective draws that a family is scored with, and proposals after which so many are not sought
@@ -116,13 +115,14 @@ def posterior_with_groups(
         found = GroupedPosterior(kind, nodes, groups, rng).drawn(N_DRAWS)
         rate = accident_draws(kind, accidents, exposure_years, rng)
         return replace(found, accidents=rate, families=as_set(kind.family))
-    *streams, own = spawned(rng, len(CODES) + 1)
+    # With chance in common the families differ by less chance: so their scores are compared.
+    common, own = rng.integers(2**63, size=4), spawned(rng, 1)[0]
     fits: dict[str, GroupedPosterior] = {}
     some = some_of(nodes, groups)
 
     def fit(name: str, nodes: Nodes, groups: Groups) -> GroupedPosterior:
         if name not in fits:
-            stream, near = streams[CODES.index(name)], next(iter(fits.values()), None)
+            stream, near = np.random.default_rng(common), next(iter(fits.values()), None)
             fits[name] = GroupedPosterior(of_family(kind, name), nodes, groups, stream, near=near)
         return fits[name]
 
@@ -142,8 +142,8 @@ def posterior_with_groups(
         fits.clear()
     parts = []
     for name, n in draws_of(choice, N_DRAWS).items():
-        rate = accident_draws(kind, accidents, exposure_years, streams[CODES.index(name)])[:n]
-        drawn = fit(name, nodes, groups).drawn(n)
+        rate = accident_draws(kind, accidents, exposure_years, own)[:n]
+        drawn = fit(name, nodes, groups).drawn(n, own)
         parts.append(replace(drawn, accidents=rate, families=choice))
     return together(parts, own)
 
@@ -238,11 +238,18 @@ class GroupedPosterior:
         self.kind, self.groups, self.rng = kind, groups, rng
         self.lives = grouped_lives(kind, nodes, groups, belief)
         other = None if near is None else (near.kind.family, near.mode)
-        self.mode = mode_of(self.lives, other)
+        self.mode: Mode = mode_of(self.lives, other)
         self._found: Weighed | None = None
 
-    def drawn(self, n_draws: int) -> Posterior:
-        """A posterior of so many draws, without accidents."""
+    def drawn(self, n_draws: int, rng: np.random.Generator | None = None) -> Posterior:
+        """A posterior of so many draws, without accidents.
+
+        Parameters
+        ----------
+        rng : Generator, optional
+            Source of chance from here on, where the first is shared with others.
+        """
+        self.rng = rng or self.rng
         lives, groups, rng = self.lives, self.groups, self.rng
         drawn, lines, effective, tail, method = self._rows(n_draws)
         rows, spreads = drawn.rows, drawn.spreads
@@ -296,10 +303,9 @@ class GroupedPosterior:
         """At least so many rows, proposed about where the posterior lies."""
         mode, found = self.mode, self._found
         if found is None:
+            scouts = weighed_rows(self.lives, mode, _SCOUTS, self.rng)
+            mode = recentred(self.lives, mode, scouts)
             found = self._weighed(mode, _BEGUN)
-            if effective_draws(found.log_weight) < _NEAR_ENOUGH:
-                mode = recentred(self.lives, mode, found)
-                found = self._weighed(mode, _BEGUN)
         while len(found.rows) < n or (
             effective_draws(found.log_weight) < _LEAST_SCORED and len(found.rows) < _MOST_BEGUN
         ):
@@ -318,6 +324,8 @@ class GroupedPosterior:
         lives, rng, share = self.lives, self.rng, n_draws / N_DRAWS
         mode, found = self._begun(0)
         wanted = round(share * (_FEWER if lives.nodes.n_lives > _MANY_LIVES else _ROWS))
+        # What has chance in common with other families does not count in full.
+        wanted += _BEGUN if share < 1 else 0
         while True:
             effective, tail = effective_draws(found.log_weight), pareto_k(found.log_weight)
             good, n = effective >= share * _GOOD_SAMPLE and tail <= _HEAVY_TAIL, len(found.rows)

@@ -37,6 +37,10 @@ of sound rubber (common practice, no source).
 _FAR = 0.5
 """Without the lot the others' top moves by half a squared standard deviation: sought anew."""
 
+_HOPELESS, _IMPOSSIBLE = 100.0, 1e12
+"""A log-likelihood per life of less is worth no step from there; in all of less than the other it
+has slopes whose squares are beyond what numbers can hold."""
+
 _STEPS = 25
 _SMALL = 1e-4
 _LEAST_CURVATURE = 0.3
@@ -121,6 +125,11 @@ class Trial:
         if not which.all():
             nodes, effects = lives_of(nodes, which), effects[which]
         value, slope, bent = self._local(row, nodes, effects)
+        if value < -_HOPELESS * (1 + len(effects)):
+            # So far out there is no way up that numbers can tell: begun where lives end.
+            starts = [self._local(at, nodes, effects) for at in self._usual(row, nodes)]
+            best = int(np.argmax([start[0] for start in starts]))
+            row, (value, slope, bent) = self._usual(row, nodes)[best], starts[best]
         for _ in range(_STEPS):
             step = _solved(bent, slope)
             gain = float(slope @ step)
@@ -138,6 +147,16 @@ class Trial:
         values, vectors = np.linalg.eigh(bent)
         return Peak(value, row, (vectors * np.maximum(values, _LEAST_CURVATURE)) @ vectors.T)
 
+    def _usual(self, row: Floats, nodes: Nodes) -> list[Floats]:
+        """Rows of usual shapes whose lives last about as long as, or longer than, those watched."""
+        middle = float(np.log(np.maximum(nodes.upper, 1e-9)).mean())
+        curves = [
+            (np.log(shape * self.family.shape_unit), middle + beyond)
+            for shape in (1.0, 2.5, 6.0)
+            for beyond in (0.0, 0.7, 1.5)
+        ]
+        return [np.array([*curve, -4.0][: len(row)]) for curve in curves]
+
     @cached_property
     def of_lives(self) -> tuple[Floats, Floats, Floats]:
         """Log-likelihood of every life at the top of all, its slope and its curvature.
@@ -150,7 +169,7 @@ class Trial:
         value, slope, bent = self._per_life(row, nodes, effects)
         believed, by_prior, prior_bent = self._belief(row)
         total = float(value @ nodes.count) + believed
-        if not np.isfinite(total):
+        if not total > -_IMPOSSIBLE:
             return -np.inf, by_prior, prior_bent
         return (
             total,

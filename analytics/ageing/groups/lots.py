@@ -9,7 +9,7 @@ is found goes together with the lot in these records. It does not say why.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -243,7 +243,9 @@ def of_a_lot_apart(kind: Kind) -> Kind:
     )
 
 
-def lots_table(ageing: Ageing, lots: tuple[LotApart, ...]) -> pd.DataFrame:
+def lots_table(
+    ageing: Ageing, lots: tuple[LotApart, ...], apart: Collection[str] = ()
+) -> pd.DataFrame:
     """Lots tried apart as a table for files.
 
     Parameters
@@ -252,6 +254,8 @@ def lots_table(ageing: Ageing, lots: tuple[LotApart, ...]) -> pd.DataFrame:
         Whose lots they are.
     lots : tuple of LotApart
         From `lots_apart`.
+    apart : collection of str
+        Names of those that were set apart.
 
     Returns
     -------
@@ -259,9 +263,9 @@ def lots_table(ageing: Ageing, lots: tuple[LotApart, ...]) -> pd.DataFrame:
         A row per lot, the surest first: `kind`, then `LOTS_COLUMNS` as in
         `LotApart`. `chance` and `chance_shape` are chances from 0 to 1, factors and
         shapes have no unit (a shape is that of a Weibull curve),
-        `set_apart` is True where `chance` is `SURE` or more.
+        `set_apart` is True where the lot has a curve of its own.
     """
-    rows = [vars(lot) | {"set_apart": lot.sure} for lot in lots]
+    rows = [vars(lot) | {"set_apart": lot.lot in apart} for lot in lots]
     table = pd.DataFrame(rows, columns=LOTS_COLUMNS)
     table.insert(0, "kind", ageing.kind.name)
     return table

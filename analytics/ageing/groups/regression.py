@@ -165,7 +165,8 @@ def regression_table(regression: Regression, kind: str) -> pd.DataFrame:
         accelerated, ..._low, ..._high : the same by regression on the age.
         rate_ratio, ..._low, ..._high : how many times as fast they fail, by Cox's
             regression; above 1 where the factor is below 1.
-        same_way : both regressions point the way of the factor.
+        same_way : the regressions that gave an answer point the way of the factor; empty
+            where none did.
         overlap : the intervals of the factor and of the regression on the age overlap.
         changes_chi2, changes_degrees, changes_p : test of whether the effect of the
             field on the rate changes with age; the same in all levels of a field.
@@ -258,13 +259,13 @@ def _table(
             row["accelerated"] == row["accelerated"],
             row["rate_ratio"] == row["rate_ratio"],
         ]
-        row["same_way"] = (
-            len({one for one, known in zip(longer, fitted, strict=True) if known}) == 1
-        )
-        row["overlap"] = bool(
+        ways = {one for one, known in zip(longer, fitted, strict=True) if known}
+        row["same_way"] = len(ways) == 1 if any(fitted[1:]) else None
+        overlapping = bool(
             row["accelerated_low"] <= row["factor_high"]
             and row["factor_low"] <= row["accelerated_high"]
         )
+        row["overlap"] = overlapping if fitted[1] else None
         test = changes.get(field.name)
         row |= {
             "changes_chi2": test.chi2 if test else np.nan,

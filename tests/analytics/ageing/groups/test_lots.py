@@ -218,7 +218,7 @@ def test_the_table_and_the_sentence_say_what_was_found(
     with_a_bad_lot: tuple[Fleet, Ageing],
 ) -> None:
     tried = lots_apart(with_a_bad_lot[1])
-    table = lots_table(with_a_bad_lot[1], tried)
+    table = lots_table(with_a_bad_lot[1], tried, {tried[0].lot})
     assert list(table.columns) == ["kind", *LOTS_COLUMNS]
     assert table["set_apart"].tolist() == [True, False]
     assert table["factor"].tolist() == [lot.factor for lot in tried]
