@@ -154,6 +154,8 @@ def season(folder: Path, out: Path | None, as_json: bool, seed: int, year: int |
             terminal.say(f"{words.count(len(both), 'boat')} in both lists.")
         if unpriced := _without_price(risk.parts, fleet):
             terminal.say("Without a price, and not in the cost: " + ", ".join(unpriced))
+        if worn := words.likely_worn(risk.parts):
+            terminal.say(worn, style="bold")
         for one in fitted.values():
             terminal.say(f"{_named(one.kind.label, one.group)}: {words.how_sure(one)}")
         _assumed(terminal, fleet, fitted, money_too=True)
@@ -235,6 +237,8 @@ def _headline(terminal: Terminal, fleet: job.Fleet) -> None:
     if settings.demo:
         terminal.say(settings.note or "Demo data, invented.", style="italic")
     terminal.say(fleet.reconciliation() + ".")
+    if missing := words.without_reason(fleet.lives.table):
+        terminal.say(missing, style="bold")
 
 
 def _assumed(terminal: Terminal, fleet: job.Fleet, ageing: FleetAgeing, *, money_too: bool) -> None:

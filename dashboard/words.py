@@ -143,10 +143,12 @@ def limit(kind: Kind) -> str:
 
 def counted(fitted: Ageing) -> str:
     """The lives behind a curve."""
+    unknown = int((fitted.table["outcome"] == "unknown").sum())
+    told = f", {unknown:,} removed without a reason" if unknown else ""
     return (
         f"{count(fitted.lives, 'life', 'lives')}: {fitted.failures:,} failed "
         f"({fitted.worn_out:,} of them surely later than a bad fit shows), {fitted.accidents:,} "
-        f"lost to an accident, {fitted.censored:,} still sound when last seen."
+        f"lost to an accident{told}, {fitted.censored - unknown:,} still sound when last seen."
     )
 
 

@@ -8,6 +8,7 @@ only a part that no other cause has ended can still be ended by this one.
 from __future__ import annotations
 
 from typing import Literal
+from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
@@ -266,15 +267,17 @@ def _early_failures(ageing: Ageing) -> Floats:
     at = np.flatnonzero(young)
     if "early" not in ageing.kind.causes or not len(at):
         return np.zeros(draws)
-    watched = Watched.of(posterior, nodes, ageing.table)
+    watched = Watched.of(posterior, nodes, ageing.table, ageing.seed)
     life, exact = nodes.life[at], nodes.outcome[nodes.life[at]] == EXACT
     lower, upper = watched.lower[at], nodes.upper[at]
     over = posterior.early_years / watched.rate[life]
     until = np.maximum(np.where(exact, upper, np.minimum(upper, over)), lower)
     cut = lower + (until - lower) * np.linspace(0.0, 1.0, 13)[:, None]
     theta = posterior.parameters.part(watched.chosen)
-    rng = np.random.default_rng(0)
+    stream = f"early failures|{ageing.kind.name}|{ageing.group}"
+    rng = np.random.default_rng([ageing.seed, crc32(stream.encode())])
     number = np.zeros(draws)
+    dated = len(nodes.life) == nodes.n_lives
     for draw in range(draws):
         hazard = np.array([watched.hazard(draw, ages, life) for ages in cut])
         early = early_cumulative_hazard(
@@ -288,6 +291,8 @@ def _early_failures(ageing: Ageing) -> Floats:
         in_window = -np.expm1(-(last - first))
         with np.errstate(invalid="ignore", divide="ignore"):
             chance = np.where(in_window > 0, (ended * share).sum(axis=0) / in_window, 0.0)
-        by_life = np.bincount(life, np.clip(chance, 0.0, 1.0) * nodes.weight[at], nodes.n_lives)
+        # A day on which the part would have failed as it did counts more than one it outlived.
+        weight = nodes.weight[at] if dated else watched.days(draw)[at]
+        by_life = np.bincount(life, np.clip(chance, 0.0, 1.0) * weight, nodes.n_lives)
         number[draw] = (rng.random(nodes.n_lives) < by_life).sum()
     return number

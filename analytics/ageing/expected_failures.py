@@ -125,7 +125,11 @@ class Stretches:
 
 
 def stretches(
-    posterior: Posterior, nodes: Nodes, table: pd.DataFrame, edges: Floats | None = None
+    posterior: Posterior,
+    nodes: Nodes,
+    table: pd.DataFrame,
+    edges: Floats | None = None,
+    seed: int = 0,
 ) -> Stretches | None:
     """Failures seen and expected of some lives.
 
@@ -139,6 +143,9 @@ def stretches(
     edges : ndarray, optional
         Ages at which stretches begin, from 0. If left out: such that about as
         many failures are expected in each, at round ages.
+    seed : int
+        Source of chance for groups that the fit has not seen; those of its own lives
+        need none.
 
     Returns
     -------
@@ -147,7 +154,7 @@ def stretches(
     """
     if not nodes.n_lives:
         return None
-    lives = Watched.of(posterior, nodes, table)
+    lives = Watched.of(posterior, nodes, table, seed)
     if edges is None:
         edges = _equal_stretches(lives)
     bounds = np.append(edges, np.inf)
@@ -179,9 +186,12 @@ def some_draws(posterior: Posterior, nodes: int) -> npt.NDArray[np.int64]:
 
 
 def shifts(
-    posterior: Posterior, table: pd.DataFrame, chosen: npt.NDArray[np.int64]
+    posterior: Posterior, table: pd.DataFrame, chosen: npt.NDArray[np.int64], seed: int = 0
 ) -> Floats | None:
-    """Life factor of each life in some draws, as a logarithm; None where none were looked at."""
+    """Life factor of each life in some draws, as a logarithm; None where none were looked at.
+
+    The seed is for groups that the fit has not seen: those of its own lives need none.
+    """
     factors = posterior.factors
     if factors is None:
         return None
@@ -191,7 +201,7 @@ def shifts(
         spreads=factors.spreads[chosen],
         centres=factors.centres[chosen],
     )
-    return few.of(table)
+    return few.of(table, seed)
 
 
 @dataclass(frozen=True)
@@ -220,10 +230,10 @@ class Watched:
     rate: Floats
 
     @classmethod
-    def of(cls, posterior: Posterior, nodes: Nodes, table: pd.DataFrame) -> Watched:
+    def of(cls, posterior: Posterior, nodes: Nodes, table: pd.DataFrame, seed: int = 0) -> Watched:
         """Some lives, with the groups that a table gives each of them."""
         chosen = some_draws(posterior, len(nodes.life))
-        shift = shifts(posterior, table, chosen)
+        shift = shifts(posterior, table, chosen, seed)
         exact = nodes.outcome[nodes.life] == EXACT
         before = np.maximum(nodes.upper * (1 - _NEAR), np.minimum(nodes.entry, nodes.upper))
         # A failure at the very age of entry had no time to be watched for: let it have had some.
@@ -263,7 +273,6 @@ class Watched:
         with np.errstate(over="ignore"):
             inverse = np.where(censored, 0.0, 1.0 / np.expm1(total))
         slope = d * inverse[:, None] - sound
-        log_likely = np.where(censored, 0.0, np.log(-np.expm1(-total))) - hazard_sound
         entered, hazard_entry = within(nodes.entry)
 
         single = np.diff(np.append(nodes.first, len(life))) == 1
@@ -282,10 +291,7 @@ class Watched:
                 (share * (~censored * nodes.count[life])[:, None]).sum(axis=0),
                 information,
             )
-        # Of an exact age it is the density that counts: per unit of its own small window.
-        exact = nodes.outcome[life] == EXACT
-        log_likely -= np.where(exact, np.log(np.where(exact, nodes.upper - self.lower, 1.0)), 0.0)
-        by_end = _shares(np.log(nodes.weight) + log_likely, nodes)
+        by_end = self._days(hazard_sound, total)
         entry_weight = nodes.weight if nodes.entry_weight is None else nodes.entry_weight
         by_entry = _shares(np.log(entry_weight) - hazard_entry, nodes)
         own = np.add.reduceat(
@@ -300,6 +306,23 @@ class Watched:
             (seen * nodes.count[:, None]).sum(0),
             information,
         )
+
+    def days(self, draw: int) -> Floats:
+        """How likely each day of fitting is by how its life ended, shape (n_nodes,)."""
+        life = self.nodes.life
+        sound = self.hazard(draw, self.lower, life)
+        within = self.hazard(draw, self.nodes.upper, life) - sound
+        return self._days(sound, np.maximum(within, 1e-300))
+
+    def _days(self, hazard_sound: Floats, within: Floats) -> Floats:
+        """The same from the cumulative hazard by the age last sound and that until the end."""
+        nodes = self.nodes
+        outcome = nodes.outcome[nodes.life]
+        failing = np.where(outcome == CENSORED, 0.0, np.log(-np.expm1(-within)))
+        # Of an exact age it is the density that counts: per unit of its own small window.
+        exact = outcome == EXACT
+        window = np.where(exact, np.log(np.where(exact, nodes.upper - self.lower, 1.0)), 0.0)
+        return _shares(np.log(nodes.weight) + failing - hazard_sound - window, nodes)
 
     def _within(self, draw: int, edges: Floats) -> Callable[[Floats], tuple[Floats, Floats]]:
         """Makes of an age of every node the cumulative hazard by then, by stretch and in all."""

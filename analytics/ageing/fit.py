@@ -36,6 +36,7 @@ Grade = Literal["only failures, not fitted", "too few failures to say", "indicat
 FEW, ENOUGH = 3, 10
 """Worn-out failures from which a curve is called indicative, and usable (planning default)."""
 
+_ROUNDING = 1e-9
 
 NO_GROUPS = Groups((), None)
 
@@ -70,6 +71,8 @@ class Ageing:
     set_apart : tuple of LotApart
         Lots of the kind that were found to have a life of their own, and fitted
         apart from all others.
+    seed : int
+        Source of chance of the fit: whatever else is drawn for these lives draws from it too.
     """
 
     kind: Kind
@@ -84,6 +87,7 @@ class Ageing:
     worn_out: int
     groups: Groups = NO_GROUPS
     set_apart: tuple[LotApart, ...] = ()
+    seed: int = 0
 
     @property
     def lives(self) -> int:
@@ -112,8 +116,12 @@ class Ageing:
 
     @property
     def oldest(self) -> float:
-        """Oldest age watched, on the kind's clock."""
-        return float(self.nodes.lower.max()) if self.lives else 0.0
+        """Oldest age that a life was watched to, as likely as not, on the kind's clock.
+
+        A life that may have been fitted at any time within years counts by the middle of
+        its possible ages: an age that it has next to no chance of was not watched.
+        """
+        return oldest_watched(self.nodes)
 
 
 FleetAgeing = Mapping[tuple[str, str], Ageing]
@@ -164,6 +172,7 @@ def kind_ageing(
     *,
     ignore_entry: bool = False,
     factors: bool = True,
+    kind: Kind | None = None,
 ) -> Ageing:
     """Fit some lives of one kind.
 
@@ -177,9 +186,13 @@ def kind_ageing(
         Leave left truncation out; only to show what that does.
     factors : bool
         False takes all lives as alike.
+    kind : Kind, optional
+        What is believed of these very lives; by default what the settings say of
+        their kind, wider for a lot that was found to have a life of its own.
     """
     name, group = str(table["kind"].iloc[0]), str(table["group"].iloc[0])
-    kind = kind_of_group(lives.settings.kind(name), group)
+    if kind is None:
+        kind = kind_of_group(lives.settings.kind(name), group)
     table = table.reset_index(drop=True)
     nodes = nodes_of(lives, table, ignore_entry=ignore_entry)
     distinct = collapsed(nodes)
@@ -213,7 +226,20 @@ def kind_ageing(
         units_per_year=_units_per_year(lives, table, kind),
         worn_out=worn,
         groups=groups,
+        seed=seed,
     )
+
+
+def oldest_watched(nodes: Nodes) -> float:
+    """Oldest age that a life was watched to, as likely as not; 0 where there is none."""
+    if not nodes.n_lives:
+        return 0.0
+    by_age = np.lexsort((-nodes.lower, nodes.life))
+    weight, first = nodes.weight[by_age], nodes.first[nodes.life]
+    so_far = np.cumsum(weight)
+    reached = so_far - (so_far - weight)[first]
+    # A life reaches an age as likely as not where half its weight lies at it or above.
+    return float(nodes.lower[by_age][reached >= 0.5 - _ROUNDING].max())
 
 
 def watched_years(table: pd.DataFrame) -> float:

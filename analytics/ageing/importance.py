@@ -86,7 +86,9 @@ def proposals(
 
 
 def effective_draws(log_weight: Floats) -> float:
-    """Effective number of weighed draws."""
+    """Effective number of weighed draws; 0 where none is possible."""
+    if not log_weight.max() > -np.inf:
+        return 0.0
     weight = np.exp(log_weight - log_weight.max())
     return float(weight.sum() ** 2 / (weight**2).sum())
 

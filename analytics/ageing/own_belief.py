@@ -9,9 +9,9 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import fields, replace
-from types import MappingProxyType
 
 from analytics.ageing.fit import Ageing, kind_ageing
+from analytics.ageing.groups.lots import kind_of_group
 from analytics.lives import Lives
 from analytics.records.findings import Finding
 from analytics.records.kinds import Kind, Prior
@@ -57,7 +57,7 @@ def read_prior(name: str, lines: str) -> tuple[Prior, tuple[Finding, ...]]:
     return settings.kind(as_word(name)).prior, tuple(findings)
 
 
-def with_prior(ageing: Ageing, lives: Lives, prior: Prior, seed: int = 0) -> Ageing:
+def with_prior(ageing: Ageing, lives: Lives, prior: Prior, seed: int | None = None) -> Ageing:
     """The same lives of a kind, fitted with another belief.
 
     Parameters
@@ -67,20 +67,26 @@ def with_prior(ageing: Ageing, lives: Lives, prior: Prior, seed: int = 0) -> Age
     lives : Lives
         The whole fleet.
     prior : Prior
-        On the clock of `ageing.kind`.
-    seed : int
-        The one of `ageing`, so that what differs comes from the belief.
+        On the clock of `ageing.kind`; taken as it stands, whatever the group, so that
+        `ageing.kind.prior` gives `ageing` again.
+    seed : int, optional
+        That of `ageing` where it is left out, so that what differs comes from the belief.
     """
-    return kind_ageing(believing(lives, ageing.kind, prior), ageing.table, seed)
-
-
-def believing(lives: Lives, kind: Kind, prior: Prior) -> Lives:
-    """The same lives under settings that believe something else of one kind."""
     # Whether the records settle the family is asked anew under another belief.
-    family = lives.settings.kind(kind.name).family
-    other = replace(kind, family=family, prior=prior)
-    kinds = {**lives.settings.kinds, kind.name: other}
-    return replace(lives, settings=replace(lives.settings, kinds=MappingProxyType(kinds)))
+    family = lives.settings.kind(ageing.kind.name).family
+    kind = replace(ageing.kind, family=family, prior=prior)
+    seed = ageing.seed if seed is None else seed
+    again = kind_ageing(lives, ageing.table, seed, kind=kind)
+    return replace(again, set_apart=ageing.set_apart)
+
+
+def widened_for_lot(kind: Kind, group: str) -> bool:
+    """Whether a group is believed in more widely than its kind: a lot that was found.
+
+    Lines of `fleet.toml` cannot state the belief of such a lot alone. They would bind
+    every part of the kind, and the lot's own belief would be made wider than they say.
+    """
+    return kind_of_group(kind, group) is not kind
 
 
 def _number(value: float) -> str:

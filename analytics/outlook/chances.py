@@ -5,7 +5,10 @@ For a part in service, fitted on day s and known sound at age c, over (t1, t2]::
     p = sum_s w(s) [S(t1 - s) - S(t2 - s)] / sum_s w(s) S(c - s)
 
 The sum is over the days on which an undated part may have been fitted. S is that
-of the part's own groups: their effects on life are drawn with the parameters.
+of the part's own groups: their effects on life are drawn with the parameters. Where
+hours are in doubt, those of each draw are those of a boat whose part has lasted. A
+part with readings of its own wears by the hours that were expected of it so far, in
+which they are laid on its path: at age a + (a' - a) coming / run where a' was expected.
 """
 
 from __future__ import annotations
@@ -20,6 +23,7 @@ from analytics.ageing.likelihood import cumulative_hazard, early_cumulative_haza
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.wear.own_lives import OwnLives
 from analytics.lives import IN_SERVICE, Lives
+from analytics.outlook.hours_lasted import LastSeen, of_lasting
 from analytics.outlook.hours_to_come import HoursInDoubt, hours_in_doubt
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 
@@ -48,8 +52,8 @@ class AgesAhead:
         Effect of each part's groups on the log of its life, with the draws of
         the posterior; None where all parts are alike.
     doubt : HoursInDoubt or None
-        Factors on the hours run and to come of each part, with as many draws as the
-        posterior; None for a clock of years.
+        Factors on the hours run and to come of each part, given that it has lasted, with
+        as many draws as the posterior; None for a clock of years.
     own : OwnLives or None
         Parts that their own readings move; with the same draws.
     """
@@ -131,16 +135,19 @@ def _chunk(
     sizes = np.diff(np.append(ages.first, len(ages.weight)))
     shift = None if ages.shift is None else np.repeat(ages.shift[rows], sizes, axis=1)
 
-    doubt = None if ages.doubt is None else ages.doubt.by_node(rows, sizes)
+    read = ages.own.node if ages.own else None
+    doubt = None if ages.doubt is None else ages.doubt.by_node(rows, sizes, read)
     own = ages.own.part(rows) if ages.own else None
 
     def hazard(age: Floats, years: Floats) -> Floats:
+        # More hours than expected do the same as a shorter life.
+        older = None if doubt is None else doubt.log_age(ages.now, age)
         moved = shift
         if own is not None:
-            moved = own.shift(age) if moved is None else moved + own.shift(age)
-        if doubt is not None:
-            # More hours than expected do the same as a shorter life.
-            moved = (0.0 if moved is None else moved) - doubt.log_age(ages.now, age)
+            by_reading = own.shift(age if older is None else age * np.exp(older))
+            moved = by_reading if moved is None else moved + by_reading
+        if older is not None:
+            moved = -older if moved is None else moved - older
         return cumulative_hazard(family, theta, age, years, posterior.early_years, moved)
 
     def summed(per_node: Floats) -> Floats:
@@ -234,6 +241,10 @@ def ages_ahead(
         doubt = None
     sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
     factors = ageing.posterior.factors
+    shift = None if factors is None else factors.of(ageing.table[in_service], seed)
+    if doubt is not None:
+        last_seen = LastSeen(first, nodes.weight[chosen], sound, sound_years, shift)
+        doubt = of_lasting(doubt, ageing.posterior, last_seen, own.node if own else None)
     now = np.maximum(at["now"], sound)
     at_begin = np.maximum(at["begin"], now)
     return AgesAhead(
@@ -249,7 +260,7 @@ def ages_ahead(
         end_years=years["end"],
         until_begin=(days["begin"] - as_of) / DAYS_PER_YEAR,
         until_end=(days["end"] - as_of) / DAYS_PER_YEAR,
-        shift=None if factors is None else factors.of(ageing.table[in_service], seed),
+        shift=shift,
         doubt=doubt,
         own=own,
     )

@@ -76,14 +76,19 @@ class FailureAges:
 
 
 def starts_of(
-    fitted: Ageing, draws: FailureAges, own: OwnCurves | None, rng: np.random.Generator
+    fitted: Ageing,
+    draws: FailureAges,
+    own: OwnCurves | None,
+    rng: np.random.Generator,
+    run: Floats | None = None,
 ) -> tuple[Floats, Floats, Floats, Ints]:
     """A day of fitting for each future and part, and the age last known sound, on both clocks.
 
     The last answer is the node of that day among those of the parts in service.
 
     Undated parts get a node of their window with the chance that the records
-    give it: p(s | alive) is proportional to w(s) S(c - s).
+    give it: p(s | alive) is proportional to w(s) S(c - s), where `run` is the factor on
+    the hours that each part has run, shape (n_futures, n_parts).
     """
     nodes, posterior = fitted.nodes, draws.posterior
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))
@@ -91,9 +96,13 @@ def starts_of(
     node = np.broadcast_to(nodes.first[chosen], (len(draws.draws), len(chosen))).copy()
     theta = posterior.parameters.part(draws.draws)
     serving = np.isin(nodes.life, chosen)
+    among = np.cumsum(serving) - 1
     moved = np.zeros((len(draws.draws), len(nodes.life)))
+    if run is not None:
+        moved[:, serving] = -np.log(np.repeat(run, sizes[chosen], axis=1))
     if own is not None:
-        moved[:, serving] = own.shift(nodes.lower[serving])
+        read = np.flatnonzero(serving)[own.lives.node]
+        moved[:, read] = own.shift(nodes.lower[serving])[:, own.lives.node]
     for column, life in enumerate(chosen):
         if sizes[life] == 1:
             continue
@@ -110,5 +119,4 @@ def starts_of(
         total = np.cumsum(weight, axis=1)
         picked = (rng.random(len(total))[:, None] * total[:, -1:] > total).sum(axis=1)
         node[:, column] += np.minimum(picked, sizes[life] - 1)
-    among = np.cumsum(serving) - 1
     return nodes.start[node], nodes.lower[node], nodes.lower_years[node], among[node]

@@ -5,9 +5,9 @@ every part; undated parts get a day of fitting; each part then fails when its
 causes say, and is renewed when it fails or, at the lay-up lift, once it has
 reached its limit. New parts age in the same way: what is known of a place or a
 base stays with it, the lot of a new part is one that nobody has seen. A failure that shows only
-ashore is found, and renewed, at the next lift. Each future draws for each boat how
-many hours she has run and will run, against what is expected of her; the spread is that
-of the first season, and her hours stay so for all of them.
+ashore is found, and renewed, at the next lift. Each future draws how many hours each
+boat has run and will run, against what is expected of her and given that her part has
+lasted; the spread is that of the first season, and her hours stay so for all of them.
 """
 
 from __future__ import annotations
@@ -23,11 +23,12 @@ import pandas as pd
 from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.wear.fleet_wear import FleetOwnLives
-from analytics.ageing.wear.own_lives import OwnCurves
+from analytics.ageing.wear.own_lives import OwnCurves, OwnLives
 from analytics.lives import IN_SERVICE, Lives
+from analytics.outlook.chances import ages_ahead
 from analytics.outlook.clock_ahead import ClockAhead
 from analytics.outlook.failure_ages import NEVER, FailureAges, starts_of
-from analytics.outlook.hours_to_come import HoursInDoubt, hours_in_doubt
+from analytics.outlook.hours_to_come import HoursInDoubt
 from analytics.records.seasons import Season
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 
@@ -106,7 +107,8 @@ def simulated_futures(
         item = np.array([number[key] for key in zip(rows["kind"], rows["part_no"], strict=True)])
         renewed_as = ageing.get((name, "all"), fitted).posterior
         stream = np.random.SeedSequence([seed, crc32(f"futures|{name}|{group}".encode())])
-        in_doubt = _hours_in_doubt(lives, fitted, rows, seasons[0], seed)
+        moved = (own or {}).get((name, group))
+        in_doubt = _hours_in_doubt(lives, fitted, seasons[0], seed, moved)
         step = max(1, _CELLS_AT_ONCE // len(rows))
         firsts = range(0, n_futures, step)
         for first, chunk_seed in zip(firsts, stream.spawn(len(firsts)), strict=True):
@@ -116,7 +118,6 @@ def simulated_futures(
                 _effects(renewed_as, rows, draws, seed, renewed=True),
             )
             doubt = None if in_doubt is None else in_doubt.of_draws(draws % len(fitted.posterior))
-            moved = (own or {}).get((name, group))
             curves = moved.part(draws) if moved else None
             rng = np.random.default_rng(chunk_seed)
             run = _Run(lives, fitted, renewed_as, rows, draws, effects, curves, doubt, rng)
@@ -154,7 +155,8 @@ class _Run:
         self.leaves = np.where(np.isnan(leaves), NEVER, leaves)
         self.old = FailureAges(fitted.posterior, draws, effects[0])
         self.new = FailureAges(renewed_as, draws, effects[1])
-        self.fitted_on, sound, sound_years, node = starts_of(fitted, self.old, own, rng)
+        run = None if doubt is None else doubt.run
+        self.fitted_on, sound, sound_years, node = starts_of(fitted, self.old, own, rng, run)
         self.fails_on = self._first_failures(sound, sound_years, own, node)
 
     def season(self, season: Season) -> tuple[Bools | npt.NDArray[np.int32], npt.NDArray[np.int32]]:
@@ -240,12 +242,10 @@ def _effects(
 
 
 def _hours_in_doubt(
-    lives: Lives, fitted: Ageing, rows: pd.DataFrame, first: Season, seed: int
+    lives: Lives, fitted: Ageing, first: Season, seed: int, own: OwnLives | None
 ) -> HoursInDoubt | None:
-    """Factors on the hours of each part, with the draws of the posterior."""
+    """Factors on the hours of each part, those that the risk of the first season is taken with."""
     if fitted.kind.clock != "hours":
         return None
-    start = (day_numbers(rows["start_lo"]) + day_numbers(rows["start_hi"])) / 2
-    line = lives.usage.line_of(rows["boat"], rows["position"])
-    now, n = day_number(lives.as_of), len(fitted.posterior)
-    return hours_in_doubt(lives.usage, line, start, now, day_number(first.end), n, seed)
+    begin = max(day_number(first.start), day_number(lives.as_of))
+    return ages_ahead(lives, fitted, begin, day_number(first.end) + 1, seed, own).doubt

@@ -2,9 +2,11 @@
 
 What a boat will run is its usual hours, which are not known exactly, and a season that
 is busier or quieter than usual. Both spreads are learnt from the meters of the fleet
-(`records.meters_spread`). Lognormal factors of mean 1 carry them into every draw: one
-for each boat, the same for all its parts and both its shafts. That a part has lasted
-says a little of the hours it ran; that is left out, which keeps the ranges wide.
+(`records.meters_spread`). Lognormal factors of mean 1 carry them into every draw, alike
+for all parts of a boat and both her shafts. Where the hours so far and those to come
+rest on one and the same rate that nobody has read, a boat that ran more will run more:
+the two go together as far as they share that rate. What it says of a boat's hours that
+a part of hers has lasted is in `hours_lasted`.
 """
 
 from __future__ import annotations
@@ -37,18 +39,36 @@ class HoursInDoubt:
         On the hours run so far.
     coming : ndarray, shape (n_draws, n_parts)
         On those to come.
+    normal : ndarray, shape (n_draws, n_parts), or None
+        Standard normal draws behind `run`; None where they are not known.
+    width, follow : ndarray, shape (n_parts,), or None
+        By what the logs of `run` and `coming` rise with `normal`.
     """
 
     run: Floats
     coming: Floats
+    normal: Floats | None = None
+    width: Floats | None = None
+    follow: Floats | None = None
 
     def of_draws(self, draws: Ints) -> HoursInDoubt:
         """Some of the draws, or some of them again."""
         return HoursInDoubt(self.run[draws], self.coming[draws])
 
-    def by_node(self, draws: slice, sizes: Ints) -> HoursInDoubt:
-        """Some of the draws, each part's factors once for every node of its fitting window."""
+    def by_node(self, draws: slice, sizes: Ints, read: Ints | None = None) -> HoursInDoubt:
+        """Some of the draws, each part's factors once for every node of its fitting window.
+
+        Parameters
+        ----------
+        read : ndarray of int, optional
+            Nodes of parts whose own readings pin how far they are worn. Their lives are in
+            the hours that were expected so far: of those none is in doubt, and hours to
+            come count by how much faster they run than those did.
+        """
         run, coming = (np.repeat(one[draws], sizes, axis=1) for one in (self.run, self.coming))
+        if read is not None and len(read):
+            coming[:, read] /= run[:, read]
+            run[:, read] = 1.0
         return HoursInDoubt(run, coming)
 
     def log_age(self, now: Floats, then: Floats) -> Floats:
@@ -95,10 +115,33 @@ def hours_in_doubt(
     run = hours_run(usage, line, start, np.full(len(line), now))
     share = np.divide(run.sd, run.mean, out=np.zeros_like(run.sd), where=run.mean > 0)
     ahead = spread_ahead(usage, line, now, until)
+    assumed = np.divide(run.assumed, run.mean, out=np.zeros_like(run.sd), where=run.mean > 0)
+    together = _together(usage, line, assumed, share, ahead)
     boat_of = {number: boat for (boat, _), number in usage.lines.items()}
     boats = [boat_of[number] for number in line.tolist()]
-    so_far, coming = (_normal(boats, n, seed, what) for what in ("run", "coming"))
-    return HoursInDoubt(_lognormal(so_far, share), _lognormal(coming, ahead))
+    alone, coming = (_normal(boats, n, seed, what) for what in ("run", "coming"))
+    so_far = together * coming + np.sqrt(1.0 - together**2) * alone
+    return HoursInDoubt(
+        run=_lognormal(so_far, share),
+        coming=_lognormal(coming, ahead),
+        normal=so_far,
+        width=np.sqrt(np.log1p(share**2)),
+        follow=together * np.sqrt(np.log1p(ahead**2)),
+    )
+
+
+def _together(usage: ShaftHours, line: Ints, assumed: Floats, share: Floats, ahead: Floats) -> Floats:
+    """Correlation of the hours run with those to come: the rate that both rest on.
+
+    Hours that stand in for readings are off by what their rate is off. Where the rate
+    expected from now on is that same rate, it is off by the same. What is stated of the
+    future and not borne out by the past is wrong, or right, by itself.
+    """
+    same = usage.rate[line] == usage.past_rate[line]
+    by_rate = np.minimum(assumed * usage.past_spread[line], share)
+    both = by_rate * np.minimum(usage.rate_spread[line], ahead)
+    known = same & (share > 0) & (ahead > 0)
+    return np.asarray(np.divide(both, share * ahead, out=np.zeros_like(share), where=known))
 
 
 def spread_ahead(usage: ShaftHours, line: Ints, now: float, until: float) -> Floats:

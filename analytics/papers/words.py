@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import calendar
 
+import pandas as pd
+
 from analytics.ageing.fit import FEW, Ageing, FleetAgeing
 from analytics.ageing.groups.lots import apart_sentence, of_a_lot_apart
 from analytics.ageing.prior import DOUBT
@@ -94,6 +96,59 @@ def how_sure(ageing: Ageing) -> str:
     if ageing.grade == "indicative":
         return f"Indicative ({counted}): the range is wide, and a few more failures would move it."
     return f"Usable ({counted})."
+
+
+WITHOUT_REASON = 0.1
+"""Share of removals without a reason from which it is said beside every risk (planning default)."""
+
+
+def without_reason(table: pd.DataFrame) -> str:
+    """That removals say no reason, where many do; they count as not failed.
+
+    Parameters
+    ----------
+    table : DataFrame
+        Rows of `lives.table`.
+    """
+    removed = int((~table["outcome"].isin(["in_service", "boat_left"])).sum())
+    unknown = int((table["outcome"] == "unknown").sum())
+    if not unknown or unknown < WITHOUT_REASON * removed:
+        return ""
+    return (
+        f"{unknown:,} of {count(removed, 'removal says', 'removals say')} no reason, and "
+        f"{'counts' if unknown == 1 else 'count'} as not failed. Had some been failures, parts "
+        "would last shorter and the risk be higher than shown: fill in the reasons."
+    )
+
+
+LIKELY_WORN = 0.5
+"""Chance of being worn already from which a part is named (planning default)."""
+
+_NAMED_WORN = 6
+
+
+def likely_worn(parts: pd.DataFrame) -> str:
+    """Which parts have more likely than not worn already, unseen: to be looked at first.
+
+    Parameters
+    ----------
+    parts : DataFrame
+        Of `season_risk`.
+    """
+    worn = parts[parts["risk_hidden"].astype(float) >= LIKELY_WORN]
+    worn = worn.sort_values(["risk_hidden", "boat", "position"], ascending=[False, True, True])
+    if worn.empty:
+        return ""
+    named = [
+        f"{place(row['boat'], row['position'])}, {row['kind'].replace('_', ' ')} "
+        f"({percent(row['risk_hidden'])})"
+        for _, row in worn.head(_NAMED_WORN).iterrows()
+    ]
+    more = f" and {len(worn) - _NAMED_WORN} more" if len(worn) > _NAMED_WORN else ""
+    return (
+        "More likely than not worn already, where only a lift shows it: "
+        f"{'; '.join(named)}{more}. Look at these at the next lift."
+    )
 
 
 def prior_sentence(kind: Kind) -> str:

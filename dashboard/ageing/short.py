@@ -6,8 +6,8 @@ import pandas as pd
 import streamlit as st
 
 from analytics.papers import words as shared
-from analytics.papers.belief import conflict_sentence, estimate_of, learned_sentence
-from dashboard import frame, results
+from analytics.papers.belief import conflict_sentence, learned_sentence, range_of, value
+from dashboard import frame, results, words
 from dashboard.ageing import groups_words
 from dashboard.results import Asked, Chosen
 
@@ -16,13 +16,18 @@ def show(asked: Asked, chosen: Chosen) -> None:
     """Sentences from the other sections, each under the name of its section."""
     settings = results.fleet(asked).records.settings
     fitted = results.kind(asked, chosen)
-    told = [("How sure", shared.how_sure(fitted))]
+    kind, told = fitted.kind, []
     if not fitted.rests_on_prior:
         curves = results.curves(asked, chosen)
-        life = estimate_of(curves.figures.life_10, fitted.kind.unit)
-        told.append(("Curves", f"One part in ten has failed by {life}."))
+        life = curves.figures.life_10
+        first = (
+            f"One part in ten has failed by about {value(life.median, kind.unit)} {kind.unit} "
+            f"(likely between {range_of(life, kind.unit, ' and ')}); {words.limit(kind)}."
+        )
+        told.append(("Curves", first))
         if curves.disagreement:
             told.append(("Curves", curves.disagreement))
+    told.append(("How sure", shared.how_sure(fitted)))
     if fitted.grade != "only failures, not fitted":
         families = results.families(asked, chosen)
         told += [("Which curve", families.evidence.sentence), ("Which curve", families.sentence)]
@@ -39,5 +44,6 @@ def show(asked: Asked, chosen: Chosen) -> None:
         told.append(("Belief and data", conflict))
     st.markdown("\n".join(f"- **{section}.** {sentence}" for section, sentence in told))
     names = [chosen.kind, chosen.group, *([chosen.value] if chosen.field else [])]
-    table = pd.DataFrame(told, columns=["section", "sentence"])
+    plain = [(section, sentence.replace("**", "")) for section, sentence in told]
+    table = pd.DataFrame(plain, columns=["section", "sentence"])
     frame.download("These sentences as CSV", table, settings, "in_short.csv", filters=names)

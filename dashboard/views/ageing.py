@@ -17,6 +17,8 @@ def show(asked: Asked) -> None:
         st.info(words.narrowed(fitted, whole, shared.FIELD_LABELS[chosen.field], chosen.value))
     if fitted.rests_on_prior:
         st.warning(f"{words.few(fitted)} {words.PRIOR_ONLY}")
+    if missing := shared.without_reason(fitted.table):
+        st.error(missing)
     st.markdown(words.counted(fitted))
     sections.show(sections.choose(), asked, chosen)
     frame.not_an_inspection()

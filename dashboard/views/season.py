@@ -5,6 +5,7 @@ import streamlit as st
 from analytics.decisions.consequence import by_cost
 from analytics.job import Fleet
 from analytics.outlook.season import SeasonRisk
+from analytics.papers import words as shared
 from dashboard import choices, figures, frame, results, risk_tables, words
 from dashboard import risk_words as says
 from dashboard.results import Asked
@@ -23,6 +24,8 @@ def show(asked: Asked) -> None:
         st.warning(says.LATER_SEASON)
     costly = st.session_state.get("order") == says.BY_COST
     ordered = by_cost(risk.boats) if costly else risk.boats
+    if missing := shared.without_reason(fleet.lives.table):
+        st.error(missing)
     st.subheader(says.headline(risk, as_of))
     if besides := says.besides(risk, as_of):
         st.markdown(besides)
@@ -30,6 +33,8 @@ def show(asked: Asked) -> None:
     st.markdown(
         says.costliest(ordered, settings.currency) if costly else says.standing_out(ordered)
     )
+    if worn := shared.likely_worn(risk.parts):
+        st.markdown(f"**{words.plain(worn)}**")
     frame.not_an_inspection()
     st.radio(
         "The boats highest",

@@ -155,9 +155,11 @@ def _prior_at(lives: GroupedLives, row: Floats) -> tuple[Floats, Floats]:
                        row[:n] - moves[i] + moves[j], row[:n] - moves[i] - moves[j]]  # fmt: skip
     value = lives.log_prior(np.array(points))
     slope, bent = np.zeros(lives.n_own), np.zeros((lives.n_own, lives.n_own))
-    slope[:n] = (value[0 : 2 * n : 2] - value[1 : 2 * n : 2]) / (2 * small)
-    mixed = value[2 * n :].reshape(n, n, 4) @ np.array([1.0, -1.0, -1.0, 1.0])
-    bent[:n, :n] = -(mixed + mixed.T) / (8 * small**2)
+    # At the edge of what is believed at all there is nothing to lean on.
+    if np.isfinite(value).all():
+        slope[:n] = (value[0 : 2 * n : 2] - value[1 : 2 * n : 2]) / (2 * small)
+        mixed = value[2 * n :].reshape(n, n, 4) @ np.array([1.0, -1.0, -1.0, 1.0])
+        bent[:n, :n] = -(mixed + mixed.T) / (8 * small**2)
     # Of the spread of lines: half-normal.
     slope[n:], bent[n:, n:] = -row[n : lives.n_own] / SPREAD**2, SPREAD**-2
     return slope, bent

@@ -303,9 +303,14 @@ class GroupedPosterior:
         """At least so many rows, proposed about where the posterior lies."""
         mode, found = self.mode, self._found
         if found is None:
-            scouts = weighed_rows(self.lives, mode, _SCOUTS, self.rng)
-            mode = recentred(self.lives, mode, scouts)
-            found = self._weighed(mode, _BEGUN)
+            scouts = self._weighed(mode, _SCOUTS)
+            moved = recentred(self.lives, mode, scouts)
+            found = self._weighed(moved, _BEGUN)
+            # A posterior that is all but a point may be missed by what few scouts say.
+            if effective_draws(found.log_weight) > effective_draws(scouts.log_weight):
+                mode = moved
+            else:
+                found = scouts
         while len(found.rows) < n or (
             effective_draws(found.log_weight) < _LEAST_SCORED and len(found.rows) < _MOST_BEGUN
         ):
@@ -396,7 +401,8 @@ def _walked(
             value + (log_spreads - 0.5 * (np.exp(log_spreads) / SPREAD) ** 2).sum(axis=1)
         )
 
-    value = log_density(at)
+    # Who begins where nothing is possible goes anywhere else.
+    value = np.maximum(log_density(at), -1e300)
     halves = np.arange(walkers) % 2
     passed = []
     for step in range(_STEPS):

@@ -276,7 +276,9 @@ class _Lot:
                 trial.early_years,
                 np.broadcast_to(self.effects, (len(early), len(self.effects))),
             )
-        total = of_life @ self.nodes.count
+        # Far out a life's cumulative hazard nears the largest number there is, and their sum is
+        # beyond it: no life need be less likely than this to have no weight at all.
+        total = np.maximum(of_life, -_IMPOSSIBLE) @ self.nodes.count
         return np.where(np.isnan(total), -np.inf, total).reshape(np.shape(shapes))
 
     def beside(self, mode: Floats, wide: Floats) -> _Grid:

@@ -195,7 +195,7 @@ def run_sums(first: Ints, last: Ints, value: Floats, size: int) -> Floats:
 
 
 def innermost(seen: Observed) -> Innermost:
-    """Find the innermost intervals of some lives.
+    """Find the innermost intervals of some lives, those in which a failure can lie.
 
     Every distinct age is two places, the age itself and all between it and the
     next, so that exact ages, windows and entries that touch keep their order: a
@@ -225,6 +225,14 @@ def innermost(seen: Observed) -> Innermost:
     outlived = run_sums(watched_from[sound], sound_to[sound] - 1, seen.weight[sound], len(begins))
     first = np.searchsorted(begins, begin)
     last = np.searchsorted(end, upper, side="right") - 1
+    # Where nobody was watched and no failure can lie, any chance explains the records as well as
+    # none: nothing failed there, so none is put there.
+    steps = np.bincount(first, minlength=len(begins) + 1).astype(np.int64)
+    steps -= np.bincount(last + 1, minlength=len(begins) + 1)
+    held = np.cumsum(steps)[: len(begins)] > 0
+    begins, end, outlived = begins[held], end[held], outlived[held]
+    place = np.cumsum(held) - 1
+    first, last = place[first], place[last]
     size = max(len(begins), 1)
     runs, at = np.unique(first * size + last, return_inverse=True)
     count = np.bincount(at, seen.weight[failed], len(runs)).astype(np.float64)

@@ -155,8 +155,9 @@ class OwnCurves:
 
         Parameters
         ----------
-        age : ndarray, shape (n_nodes,)
-            Ages of all parts in service, at each node.
+        age : ndarray, shape (n_nodes,) or (n_draws, n_nodes)
+            Ages of all parts in service, at each node; in the hours expected so far, in
+            which readings are laid on their paths.
 
         Returns
         -------
@@ -167,7 +168,7 @@ class OwnCurves:
         total = np.zeros((shape[0], self.lives.n_nodes))
         if not len(self.lives):
             return total
-        own = np.maximum(age[self.lives.node], _LEAST_AGE)
+        own = np.maximum(age[..., self.lives.node], _LEAST_AGE)
         log_age = np.broadcast_to(np.log(own), shape)
         total[:, self.lives.node] = log_age - self._on_curve(self.steps.hazard_at(log_age))
         return total
@@ -259,7 +260,8 @@ def own_lives(ageing: Ageing, wear: Wear | None, seed: int = 0) -> OwnLives:
     wear : Wear or None
         None where nothing was read.
     seed : int
-        As in `outlook.chances.ages_ahead`, for levels that the records do not hold.
+        As in `outlook.chances.ages_ahead`, for levels that the records do not hold; and for
+        whether readings and failures disagree.
 
     Returns
     -------
@@ -280,7 +282,8 @@ def own_lives(ageing: Ageing, wear: Wear | None, seed: int = 0) -> OwnLives:
         return _nobody(posterior, n_nodes, ())
     if ageing.kind.name != wear.kind or ageing.kind.clock != "hours":
         raise ValueError("readings of wear move a kind of the same name that ages by shaft hours")
-    apart = [one for one in (failed_within_limit(wear), disagreement(posterior, wear)) if one]
+    told = (failed_within_limit(wear), disagreement(posterior, wear, seed))
+    apart = [one for one in told if one]
     if apart:
         return _nobody(posterior, n_nodes, (ASSUMPTION, *apart, LEFT_OUT))
     number = {life: i for i, life in enumerate(ageing.table["life"])}

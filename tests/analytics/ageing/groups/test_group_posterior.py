@@ -116,8 +116,7 @@ def test_small_fleets_against_a_long_walk(fleet: str) -> None:
 def test_the_fallback_sampler_against_the_other(monkeypatch: pytest.MonkeyPatch) -> None:
     nodes, groups = three_bases()
     usual = found(nodes, groups)
-    monkeypatch.setattr(sampler, "_GOOD_SAMPLE", np.inf)
-    monkeypatch.setattr(sampler, "_TRIES", ((1500, 1.0),))
+    monkeypatch.setattr(sampler, "_FAIR_SAMPLE", np.inf)
     walked = found(nodes, groups, seed=1)
     assert walked.method == "random walk"
     assert usual.factors is not None

@@ -5,6 +5,7 @@ import pytest
 
 from analytics import job
 from analytics.ageing.groups.standing_out import standing_out
+from analytics.job import Fleet
 from tests.analytics.ageing.folders import fleet_of
 
 BASES = [f"B{i:02d},{'North' if i % 2 else 'South'},afloat" for i in range(40)]
@@ -31,15 +32,31 @@ CASES = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("family", ["weibull", "lognormal"])
-@pytest.mark.parametrize("case", CASES)
-def test_an_answer_in_numbers(case: str, family: str) -> None:
+def fleet_and_kind(case: str, settings: str) -> tuple[Fleet, str]:
     parts = CASES[case]
     if case == "no date of fitting":
         parts = parts + [f"B{i:02d},port,bellows,,,," for i in range(20)]
     kind = parts[0].split(",")[2]
-    fleet = fleet_of(parts, f'[kinds.{kind}]\nfamily = "{family}"\n', boats=BASES,
+    fleet = fleet_of(parts, f"[kinds.{kind}]\n{settings}\n", boats=BASES,
                      boat_columns="boat,base,lay_up")  # fmt: skip
+    return fleet, kind
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_lots_that_are_set_apart_are_answered_in_numbers_too(case: str) -> None:
+    fleet, kind = fleet_and_kind(case, 'family = "weibull"')
+    ageing = job.how_it_ages(fleet)
+    assert (kind, "all") in ageing
+    for fitted in ageing.values():
+        assert np.isfinite(fitted.posterior.parameters.log_scale).all()
+        assert np.isfinite(fitted.posterior.parameters.log_shape).all()
+
+
+@pytest.mark.parametrize("family", ["weibull", "lognormal"])
+@pytest.mark.parametrize("case", CASES)
+def test_an_answer_in_numbers(case: str, family: str) -> None:
+    # With its lots set apart no group may be left to look at.
+    fleet, kind = fleet_and_kind(case, f'family = "{family}"\nset_lots_apart = false')
     ageing = job.how_it_ages(fleet)
     fitted = ageing[kind, "all"]
     assert fitted.groups

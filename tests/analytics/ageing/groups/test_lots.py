@@ -32,7 +32,7 @@ from analytics.job import Fleet
 from analytics.records.kinds import KINDS
 from analytics.sample import TARNWICK
 from tests.analytics.ageing.folders import fleet_of
-from tests.analytics.ageing.groups.grouped_fleet import WORN
+from tests.analytics.ageing.groups.grouped_fleet import WORN, worn_lives
 from tests.outside.known_ages import lives_seen_through
 
 Floats = npt.NDArray[np.float64]
@@ -155,6 +155,20 @@ def by_brute_force(
         float(logsumexp(others + own_scale)),
         float(logsumexp(others + own_both)),
     )
+
+
+@pytest.mark.parametrize("start", [(4.0, -3.0), (5.0, -9.0), (6.0, -3.0), (-3.0, 9.0)])
+@pytest.mark.parametrize("family", ["weibull", "lognormal"])
+def test_the_top_is_found_from_a_start_where_nothing_is_possible(
+    family: str, start: tuple[float, float]
+) -> None:
+    # As where all parts failed on one day, which no shape is too sharp for.
+    nodes, _ = worn_lives(np.zeros(60), np.random.default_rng(1))
+    of = Trial(FAMILIES[family], WORN.prior, nodes, np.zeros(60), 0.25, early=False,
+               start=np.array([1.0, 2.0]))  # fmt: skip
+    found = replace(of, start=np.array(start)).alike
+    assert found.value == pytest.approx(of.alike.value, abs=1e-3)
+    np.testing.assert_allclose(found.mode, of.alike.mode, atol=0.01)
 
 
 def test_set_apart_fits_the_others_and_the_lot_again(with_a_bad_lot: tuple[Fleet, Ageing]) -> None:

@@ -12,7 +12,7 @@ def fitted(rows: list[str], bases: dict[str, str], family: str) -> Ageing:
     boats = sorted({row.split(",")[0] for row in rows})
     fleet = fleet_of(
         rows,
-        f'[kinds.bellows]\nfamily = "{family}"\n',
+        f'[kinds.bellows]\nfamily = "{family}"\nset_lots_apart = false\n',
         boats=[f"{boat},{bases.get(boat, 'North')},afloat" for boat in boats],
         boat_columns="boat,base,lay_up",
     )
