@@ -229,9 +229,11 @@ def shaft_hours(records: Records) -> tuple[ShaftHours, list[Finding]]:
         x, y = _extended(meter.active, meter.ran(past[k]), now[bool(afloat[k])], past[k], future[k])
         knots.append(x)
         knot_hours.append(y)
-    year_spread = spread_of_year(meters, past)
-    stated = stated_spread(given, metered)
-    past_spread = spread_of_rate(meters, year_spread, basis, stated, between_boats(known))
+    of_boat = [boat for boat, _ in lines]
+    year_spread = spread_of_year(meters, past, of_boat)
+    stated = stated_spread(given, metered, of_boat)
+    between = between_boats(known, of_boat)
+    past_spread = spread_of_rate(meters, year_spread, basis, stated, between)
     usage = ShaftHours(
         lines=lines,
         afloat=afloat,

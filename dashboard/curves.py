@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.agreement import disagreement
+from analytics.ageing.as_watched import as_watched
 from analytics.ageing.clocks import EXACT, INTERVAL, Nodes
 from analytics.ageing.curves import ages_to_draw, survival_and_hazard
 from analytics.ageing.fit import Ageing
@@ -36,6 +37,10 @@ class Curves:
     ----------
     fitted, prior : DataFrame
         From `survival_and_hazard`: with the records, and the prior alone.
+    mix : DataFrame or None
+        From `as_watched`, at the ages of `fitted` that were watched: the fitted curve of the
+        same mix of parts as the records' own. None where all parts are taken as alike, so that
+        it is `fitted`, and where there is no fit.
     records : DataFrame
         The Kaplan-Meier curve; empty where no life has an age.
     ticks : ndarray
@@ -57,6 +62,7 @@ class Curves:
 
     fitted: pd.DataFrame
     prior: pd.DataFrame
+    mix: pd.DataFrame | None
     records: pd.DataFrame
     ticks: Floats
     watched: npt.NDArray[np.int64]
@@ -108,6 +114,7 @@ def curves_of(fitted: Ageing, up_to: float = 0.0) -> Curves:
     return Curves(
         fitted=survival_and_hazard(fitted, fitted.posterior, ages),
         prior=survival_and_hazard(fitted, fitted.prior, ages),
+        mix=_of_the_mix(fitted, ages[ages <= oldest]),
         records=records,
         ticks=ticks,
         # Nobody is watched before age 0: the first count is of those watched from new.
@@ -157,6 +164,15 @@ def round_ages(furthest: float) -> Floats:
     unit = 10.0 ** np.floor(np.log10(rough)) if rough > 0 else 1.0
     step = next((unit * k for k in (1, 2, 5, 10) if unit * k >= rough), unit * 10)
     return np.asarray(np.arange(0.0, furthest + 1e-9, step))
+
+
+def _of_the_mix(fitted: Ageing, ages: Floats) -> pd.DataFrame | None:
+    """The fitted curve of the parts that were watched at each age, where parts are not alike."""
+    if fitted.rests_on_prior or fitted.posterior.factors is None or len(ages) < 2:
+        return None
+    return as_watched(
+        fitted.posterior, fitted.nodes, fitted.table, ages, units_per_year=fitted.units_per_year
+    )
 
 
 def _with_early(fitted: Ageing, ages: Floats) -> Floats:

@@ -29,6 +29,8 @@ FONT = 13
 
 SYMBOLS = {"p50": ("circle", "#ffffff"), "p80": ("diamond", PLUM), "p95": ("x", PLUM)}
 TOP = 10
+SAME_MIX = "fitted, same mix of parts"
+"""The fitted curve as the records' own steps would show it."""
 
 
 def boats(table: pd.DataFrame, labels: Sequence[str], *, by_cost: bool, currency: str) -> go.Figure:
@@ -101,6 +103,7 @@ def survival(
     fitted: pd.DataFrame, records: pd.DataFrame, kind: Kind, *,
     oldest: float, furthest: float, units_per_year: float,
     ticks: np.ndarray, watched: np.ndarray, youngest: float, prior: bool,
+    mix: pd.DataFrame | None = None,
 ) -> go.Figure:  # fmt: skip
     """Share still sound by age: fitted line and band, the records' steps, limit, lives watched.
 
@@ -120,6 +123,8 @@ def survival(
         Age from which on lives were watched.
     prior : bool
         True where the line is the prior alone.
+    mix : DataFrame, optional
+        From `as_watched`: the fitted curve of the same mix of parts as the steps.
     """
     figure = make_subplots(
         rows=2, cols=1, shared_xaxes=True, row_heights=[0.9, 0.1], vertical_spacing=0.09
@@ -137,6 +142,14 @@ def survival(
         band,
         "%{y:.0f} % still sound",
     )
+    if mix is not None and not prior:
+        figure.add_trace(
+            go.Scatter(
+                x=mix["age"], y=mix["survival"] * 100, mode="lines", name=SAME_MIX,
+                line={"color": SLATE, "width": 2.2, "dash": "dot"},
+                hovertemplate="%{y:.0f} %<extra>same mix of parts</extra>",
+            ), row=1, col=1,
+        )  # fmt: skip
     if not records.empty:
         last = float(records["age"].iloc[-1])
         x = [youngest, *records["age"]]
@@ -194,6 +207,8 @@ def hazard(
     if "early" in kind.causes:
         parts.append(("hazard_early", "bad fit", SLATE, "dot"))
     for column, name, tone, dash in parts:
+        if not (fitted[column] > 0).any():
+            continue
         figure.add_trace(
             go.Scatter(x=fitted["age"], y=fitted[column] * per * 100, mode="lines", name=name,
                        line={"color": tone, "width": 2, "dash": dash},
@@ -314,7 +329,7 @@ def _curve(
     figure: go.Figure, fitted: pd.DataFrame, column: str, unit: float, oldest: float,
     name: str, colour: str, band: str, hover: str,
 ) -> None:  # fmt: skip
-    """A mean with its 90 % band; the line is dashed past the oldest age watched."""
+    """A middle line with its 90 % band; it is dashed past the oldest age watched."""
     age = fitted["age"]
     figure.add_trace(
         go.Scatter(
@@ -325,7 +340,8 @@ def _curve(
         )
     )  # fmt: skip
     seen = fitted[age <= oldest]
-    if len(seen):
+    # One point is no line: it would stand in the legend with nothing drawn.
+    if len(seen) > 1:
         figure.add_trace(
             go.Scatter(x=seen["age"], y=seen[column] * unit, mode="lines", name=name,
                        line={"color": colour, "width": 2.6},

@@ -17,7 +17,6 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 from typing import Literal
 from zlib import crc32
 
@@ -32,7 +31,7 @@ from analytics.ageing.likelihood import Parameters, lives_of, per_life
 from analytics.ageing.posterior import posterior_of
 from analytics.ageing.predictive import Score, difference, leave_one_out
 from analytics.lives import Lives, only_failures
-from analytics.records.kinds import Clock, Kind, Prior, on_the_other_clock
+from analytics.records.kinds import Clock, Kind, Prior
 from analytics.usage import day_number, day_numbers
 
 Floats = npt.NDArray[np.float64]
@@ -204,45 +203,6 @@ def clock_choice(lives: Lives, table: pd.DataFrame, seed: int = 0) -> ClockChoic
         lead=lead,
         error=error,
     )
-
-
-def on_better_clocks(
-    lives: Lives, kinds: Collection[str], seed: int = 0
-) -> tuple[Lives, dict[str, ClockChoice]]:
-    """The lives with some kinds put on the clock that foretells them better.
-
-    Parameters
-    ----------
-    kinds : collection of str
-        Names of kinds; those without lives are left as they are. Where the records
-        cannot tell, the clock stays.
-
-    Returns
-    -------
-    Lives
-        Its settings and its table on the clocks found, kinds that moved with the wide
-        belief of the comparison.
-    dict of str to ClockChoice
-    """
-    found: dict[str, ClockChoice] = {}
-    settings, table = lives.settings, lives.table
-    for name in sorted(kinds):
-        of_kind = lives.table[lives.table["kind"] == name]
-        if of_kind.empty:
-            continue
-        found[name] = choice = clock_choice(lives, of_kind, seed)
-        kind = choice.kind
-        if choice.better == kind.clock:
-            continue
-        # What the trade says of one clock says nothing of the other: the wide belief stands in.
-        fit = choice.hours if choice.better == "hours" else choice.years
-        other = on_the_other_clock(kind)
-        if fit is not None:
-            other = replace(other, prior=fit.kind.prior)
-        moved = MappingProxyType({**settings.kinds, name: other})
-        settings = replace(settings, kinds=moved)
-        table = table.assign(clock=table["clock"].mask(table["kind"] == name, choice.better))
-    return replace(lives, settings=settings, table=table), found
 
 
 def _with_hours(lives: Lives, table: pd.DataFrame) -> tuple[pd.DataFrame, Ints]:

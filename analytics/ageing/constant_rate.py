@@ -6,9 +6,17 @@ the fitted curve as something to be beaten: with the same belief about the share
 out by the quoted age, and scored in the same way, by how well it foretells lives that
 it has not seen.
 
-The curve has to be better by odds of 20 to 1. If the rate were constant, a rival that
-was named beforehand would reach such odds in the density of the records at most once
-in twenty times (Markov's inequality); scores that leave one out come close to that.
+The curve has to be better by odds of 20 to 1, and by more than the standard error of
+that. If the rate were constant, a rival that was named beforehand would reach such odds
+in the density of the records at most once in twenty times (Markov's inequality); scores
+that leave one out come close to that. Such a curve may rise or fall: which it does is
+read from its draws.
+
+That records show no ageing needs more than a curve that is not better. A curve that can
+be straight loses next to nothing to a straight one: with many failures the scores differ
+by one at most, odds of less than 3 to 1, however constant the rate is. So it is read from
+the size of the rise: it must be all but ruled out that the rate grows by half over the
+ages most watched. All else cannot be told.
 """
 
 from __future__ import annotations
@@ -35,10 +43,28 @@ Floats = npt.NDArray[np.float64]
 ODDS = 20.0
 """Odds by which a rising rate must foretell the records better than a constant one."""
 
+SURE = 0.9
+"""Chance from which a rate is said to rise; below one less this, to fall (planning default)."""
+
+MUCH = 1.5
+"""Rate at the older of the ages most watched, over that at the younger, that would matter.
+
+In a fleet watched from new the older age is some four times the younger, and a Weibull
+shape of 1.3 has a rate half as high again there (planning default)."""
+
+_AS_GOOD = np.log(2.0)
+"""Scores nearer than this foretell the records as well as each other."""
+
 _AS_GOOD_AS_ONE = 0.01
 """Spread of the log shape about 0 in the constant rate: a hundredth, which no records show."""
 
-Verdict = Literal["evidence of ageing", "no evidence", "too few failures to say"]
+Verdict = Literal[
+    "evidence of ageing",
+    "rate falls with age",
+    "no ageing",
+    "cannot tell",
+    "too few failures to say",
+]
 
 
 @dataclass(frozen=True)
@@ -47,7 +73,11 @@ class AgeingEvidence:
 
     Attributes
     ----------
-    verdict : {"evidence of ageing", "no evidence", "too few failures to say"}
+    verdict : str
+        "evidence of ageing" or "rate falls with age": a rate that changes foretells the
+        records better by odds of `ODDS` and more than the standard error, and rises or
+        falls with a chance of `SURE`. "no ageing": a rise that would matter is all but
+        ruled out. "cannot tell", "too few failures to say": neither.
     lead : float
         Predictive score of the fitted curve above that of a constant rate; NaN where
         they were not compared.
@@ -60,6 +90,10 @@ class AgeingEvidence:
         Ages on the kind's clock between which the middle half of all watching lies.
     worn_out : int
         Failures that surely came later than an early one can.
+    rising_much : float
+        Chance that the wear-out rate at `old` is `MUCH` times that at `young`, or more.
+    rough : bool
+        Whether a score leans on too many units to be relied on.
     constant : Score or None
         Of the constant rate.
     """
@@ -72,57 +106,88 @@ class AgeingEvidence:
     young: float
     old: float
     worn_out: int
+    rising_much: float = float("nan")
+    rough: bool = False
     constant: Score | None = None
 
     @property
     def sentence(self) -> str:
         """The verdict in plain words."""
+        rises = "That the rate rises over the ages most watched is believed at"
         before = f"Before the records this was believed at {_percent(self.rising_before)}."
         if self.verdict == "evidence of ageing":
             return (
                 "These parts age: a failure rate that changes with age foretells these records "
-                f"better than a constant one, by odds of {_odds(self.lead)}. That the rate rises "
-                f"over the ages most watched is believed at {_percent(self.rising)}. {before}"
+                f"better than a constant one, by odds of {_odds(self.lead)}. "
+                f"{rises} {_percent(self.rising)}. {before}"
+            )
+        if self.verdict == "rate falls with age":
+            return (
+                "The failure rate of these parts falls with age: a rate that changes foretells "
+                f"these records better than a constant one, by odds of {_odds(self.lead)}. "
+                f"{rises} {_percent(self.rising)}. By what these records show, renewing by "
+                "age makes things worse: a new part is likelier to fail than one that has lasted. "
+                "Look for bad fits, a bad lot, or several causes mixed together. "
+                f"{before}"
             )
         if self.verdict == "too few failures to say":
             return (
                 f"With {_failures(self.worn_out)} these records cannot say whether such parts age "
-                "at all. What ageing the curve has comes from what was believed before them: that "
-                f"the rate rises was believed at {_percent(self.rising_before)}."
+                f"at all. {rises} {_percent(self.rising)}. {before}"
             )
-        if self.lead < -np.log(ODDS):
-            how = f"a constant failure rate foretells them better, by odds of {_odds(-self.lead)}"
-        elif self.lead < np.log(2.0):
-            how = "a constant failure rate foretells them as well as one that changes with age"
-        else:
-            how = (
-                "a failure rate that changes with age foretells them better by odds of only "
-                f"{_odds(self.lead)}, where {ODDS:.0f} to 1 are asked for"
+        if self.verdict == "no ageing":
+            return (
+                f"These records show no ageing: {self._compared}. Replacing by age gains nothing "
+                "by what they show. That the rate grows by half or more over the ages most "
+                f"watched is believed at {_percent(self.rising_much)}, that it rises at all "
+                f"at {_percent(self.rising)}; before the records, that it rises was believed at "
+                f"{_percent(self.rising_before)}."
             )
-        return (
-            f"These records show no ageing: {how}. Replacing by age gains nothing by what they "
-            "show; what ageing the curve has comes mostly from the prior. "
-            f"{before}"
+        leans = not self.rough and self.lead >= _AS_GOOD and self.rising >= SURE
+        say = (
+            "lean towards ageing, but cannot tell it from a constant failure rate for sure"
+            if leans
+            else "cannot tell ageing from a constant failure rate"
         )
+        return f"These records {say}: {self._compared}. {rises} {_percent(self.rising)}. {before}"
+
+    @property
+    def _compared(self) -> str:
+        """How a rate that changes with age and a constant one foretell the records."""
+        if self.rough:
+            return "the fits lean too hard on few lives or lines for the two to be compared"
+        if self.lead < -_AS_GOOD:
+            return f"a constant failure rate foretells them better, by odds of {_odds(-self.lead)}"
+        if self.lead < _AS_GOOD:
+            return "a constant failure rate foretells them as well as one that changes with age"
+        changing = "a failure rate that changes with age foretells them better by odds of"
+        if self.lead < np.log(ODDS):
+            return f"{changing} only {_odds(self.lead)}, where {ODDS:.0f} to 1 are asked for"
+        if self.lead <= self.error:
+            return f"{changing} {_odds(self.lead)}, but that is within its standard error"
+        return f"{changing} {_odds(self.lead)}, but not whether it rises or falls"
 
 
-def does_it_age(ageing: Ageing, seed: int = 0) -> AgeingEvidence:
+def does_it_age(ageing: Ageing, seed: int | None = None) -> AgeingEvidence:
     """Whether the records of a kind show that it ages.
 
     Parameters
     ----------
     ageing : Ageing
         From `fit.kind_ageing`.
-    seed : int
-        Source of chance for the fit of the constant rate.
+    seed : int, optional
+        Source of chance for the fit of the constant rate: that of `ageing` where it is
+        left out, so that every page and file says the same.
     """
-    young, old = _ages_watched(ageing)
+    young, old = ages_watched(ageing)
     rising, before = (_rising(of, young, old) for of in (ageing.posterior, ageing.prior))
+    much = _rising(ageing.posterior, young, old, MUCH)
     if ageing.worn_out < FEW or ageing.grade == "only failures, not fitted":
         return AgeingEvidence(
             "too few failures to say", float("nan"), float("nan"), rising, before, young, old,
-            ageing.worn_out,
+            ageing.worn_out, much,
         )  # fmt: skip
+    seed = ageing.seed if seed is None else seed
     stream = [seed, crc32(f"constant|{ageing.kind.name}|{ageing.group}".encode())]
     rng = np.random.default_rng(stream)
     families = ageing.posterior.families
@@ -134,13 +199,19 @@ def does_it_age(ageing: Ageing, seed: int = 0) -> AgeingEvidence:
         curve = _score(ageing, rng, ageing.posterior.likeliest.kind.family)
     constant = _score(ageing, rng, "weibull", constant_rate(ageing.kind.prior))
     lead, error = difference(curve, constant)
-    verdict: Verdict = "no evidence"
-    if lead >= np.log(ODDS):
+    rough = any(2 * one.unreliable > one.count.sum() for one in (curve, constant))
+    verdict: Verdict = "cannot tell"
+    changes = not rough and lead >= np.log(ODDS) and lead > error
+    if changes and rising >= SURE:
         verdict = "evidence of ageing"
+    elif changes and rising <= 1 - SURE:
+        verdict = "rate falls with age"
     elif ageing.worn_out < ENOUGH:
         verdict = "too few failures to say"
+    elif not rough and lead < _AS_GOOD and rising <= SURE and much <= 1 - SURE:
+        verdict = "no ageing"
     return AgeingEvidence(
-        verdict, lead, error, rising, before, young, old, ageing.worn_out, constant
+        verdict, lead, error, rising, before, young, old, ageing.worn_out, much, rough, constant
     )
 
 
@@ -165,28 +236,35 @@ def _score(
     return AlikeLives(kind, collapsed(ageing.nodes), rng, belief).score(rng)
 
 
-def _rising(posterior: Posterior, young: float, old: float) -> float:
-    """Chance that the wear-out rate is higher at one age than at an earlier one."""
+def _rising(posterior: Posterior, young: float, old: float, times: float = 1.0) -> float:
+    """Chance that the wear-out rate is so many times higher at one age than at an earlier one."""
     theta, family = posterior.parameters, posterior.family
     early, late = (
         family.log_hazard(np.full(len(theta), age), theta.log_shape, theta.log_scale)
         for age in (young, old)
     )
-    return float((late > early).mean())
+    return float((late > early + np.log(times)).mean())
 
 
-def _ages_watched(ageing: Ageing) -> tuple[float, float]:
-    """Ages between which the middle half of all watching lies."""
+def ages_watched(ageing: Ageing) -> tuple[float, float]:
+    """Ages between which the middle half of all watching lies, on the kind's clock.
+
+    A life whose fitting is known to a window counts at each of its possible ages by the
+    chance of that age.
+    """
     nodes: Nodes = ageing.nodes
-    furthest = ageing.oldest
-    if not nodes.n_lives or furthest <= 0:
-        return ageing.kind.prior.at / 4, ageing.kind.prior.at
-    ages = (np.arange(200) + 0.5) / 200 * furthest
-    entry, until = np.sort(nodes.entry), np.sort(nodes.lower)
-    watched = np.searchsorted(entry, ages) - np.searchsorted(until, ages)
-    share = np.cumsum(watched) / max(int(watched.sum()), 1)
-    young, old = (float(ages[min(int(np.searchsorted(share, at)), 199)]) for at in (0.25, 0.75))
-    return (young, old) if young < old else (furthest / 4, furthest)
+    weight = nodes.weight * nodes.count[nodes.life]
+    ages = np.concatenate([nodes.entry, nodes.lower])
+    order = np.argsort(ages, kind="stable")
+    ages = ages[order]
+    watched = np.cumsum(np.concatenate([weight, -weight])[order])
+    time = np.cumsum(np.maximum(watched[:-1], 0.0) * np.diff(ages))
+    if not len(time) or time[-1] <= 0:
+        furthest = ageing.oldest if ageing.oldest > 0 else ageing.kind.prior.at
+        return furthest / 4, furthest
+    share = np.append(0.0, time) / time[-1]
+    young, old = (float(np.interp(at, share, ages)) for at in (0.25, 0.75))
+    return young, old
 
 
 def _odds(lead: float) -> str:

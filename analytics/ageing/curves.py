@@ -55,9 +55,11 @@ def survival_and_hazard(ageing: Ageing, posterior: Posterior, ages: Floats) -> p
     Returns
     -------
     DataFrame
-        Columns `age`, `survival`, `hazard` (means over the draws), each with
-        `_low` and `_high`; `hazard_wear_out` and `hazard_early` are its parts.
-        Hazards are per unit of the clock. Accidents are not in it.
+        Columns `age`, `survival` (mean over the draws) and `hazard` (their middle
+        value: a few draws with a very high rate would lift a mean out of the range),
+        each with `_low` and `_high`; `hazard_wear_out` and `hazard_early` are the
+        middle values of its parts. Hazards are per unit of the clock. Accidents are
+        not in it.
     """
     family, theta = posterior.family, posterior.parameters
     years = ages / ageing.units_per_year
@@ -73,12 +75,12 @@ def survival_and_hazard(ageing: Ageing, posterior: Posterior, ages: Floats) -> p
     )
     total = wear + early
     table = {"age": ages}
-    for name, draws in (("survival", survival), ("hazard", total)):
+    middles = (survival.mean(axis=0), np.median(total, axis=0))
+    for name, middle, draws in zip(("survival", "hazard"), middles, (survival, total), strict=True):
         low, high = np.quantile(draws, BAND, axis=0)
-        table |= {name: draws.mean(axis=0), f"{name}_low": low, f"{name}_high": high}
-    return pd.DataFrame(
-        table | {"hazard_wear_out": wear.mean(axis=0), "hazard_early": early.mean(axis=0)}
-    )
+        table |= {name: middle, f"{name}_low": low, f"{name}_high": high}
+    parts = {"hazard_wear_out": wear, "hazard_early": early}
+    return pd.DataFrame(table | {name: np.median(of, axis=0) for name, of in parts.items()})
 
 
 def curves_table(ageing: FleetAgeing) -> pd.DataFrame:

@@ -186,24 +186,9 @@ def per_life(
     )
     interval = outcome == INTERVAL
     if interval.any():
-        to_lower = cumulative_hazard(
-            family,
-            theta,
-            nodes.lower[interval],
-            nodes.lower_years[interval],
-            early_years,
-            of(interval),
-        )
-        to_upper = cumulative_hazard(
-            family,
-            theta,
-            nodes.upper[interval],
-            nodes.upper_years[interval],
-            early_years,
-            of(interval),
-        )
+        to_lower, added = _hazard_within(family, theta, nodes, interval, early_years, of(interval))
         with np.errstate(divide="ignore", invalid="ignore"):
-            inside = np.log(-np.expm1(-(to_upper - to_lower)))
+            inside = np.log(-np.expm1(-added))
             log_g[:, interval] = np.where(np.isfinite(to_lower), inside - to_lower, -np.inf)
     exact = outcome == EXACT
     if exact.any():
@@ -228,6 +213,46 @@ def per_life(
     log_bottom = _log_sum(log_weight - to_entry, nodes)
     with np.errstate(invalid="ignore"):
         return np.where(np.isneginf(log_top), -np.inf, log_top - log_bottom)
+
+
+def _hazard_within(
+    family: Family,
+    theta: Parameters,
+    nodes: Nodes,
+    which: npt.NDArray[np.bool_],
+    early_years: float,
+    shift: Floats | None,
+) -> tuple[Floats, Floats]:
+    """Cumulative hazard up to the lower age of some nodes, and what the window adds to it.
+
+    By each cause on its own: beside what the early days add to both ages, the little
+    that a young part wears in its window would be lost to rounding.
+    """
+    of_draws = family.of_draws(theta.codes)
+    log_shape, log_scale = theta.log_shape[:, None], _shifted(theta.log_scale[:, None], shift)
+    lower, upper = (
+        of_draws.cumulative_hazard(age[which][None, :], log_shape, log_scale)
+        for age in (nodes.lower, nodes.upper)
+    )
+    with np.errstate(invalid="ignore"):
+        added = upper - lower
+    if not theta.early.any():
+        return lower, added
+    early = theta.early[:, None]
+    lower += early_cumulative_hazard(np.array(early_years), early, early_years)
+    young = nodes.lower_years[which] < early_years
+    if young.any():
+        begin, end, whole = (
+            early_cumulative_hazard(years, early, early_years)
+            for years in (
+                nodes.lower_years[which][None, young],
+                nodes.upper_years[which][None, young],
+                np.array(early_years),
+            )
+        )
+        lower[:, young] += begin - whole
+        added[:, young] += end - begin
+    return lower, added
 
 
 def _log_density(

@@ -19,12 +19,12 @@ import numpy as np
 import numpy.typing as npt
 
 from analytics.ageing.fit import Ageing
+from analytics.ageing.hours_in_doubt import HoursInDoubt, hours_in_doubt
 from analytics.ageing.likelihood import cumulative_hazard, early_cumulative_hazard
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.wear.own_lives import OwnLives
 from analytics.lives import IN_SERVICE, Lives
 from analytics.outlook.hours_lasted import LastSeen, of_lasting
-from analytics.outlook.hours_to_come import HoursInDoubt, hours_in_doubt
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 
 Floats = npt.NDArray[np.float64]

@@ -12,8 +12,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.fit import Ageing
+from analytics.ageing.hours_in_doubt import HoursInDoubt
 from analytics.lives import Lives
-from analytics.outlook.hours_to_come import HoursInDoubt
 from analytics.records.seasons import SeasonRule
 from analytics.usage import DAYS_PER_YEAR, active_years, days_of_use
 

@@ -21,6 +21,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.fit import Ageing, FleetAgeing
+from analytics.ageing.hours_in_doubt import HoursInDoubt
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.wear.fleet_wear import FleetOwnLives
 from analytics.ageing.wear.own_lives import OwnCurves, OwnLives
@@ -28,7 +29,6 @@ from analytics.lives import IN_SERVICE, Lives
 from analytics.outlook.chances import ages_ahead
 from analytics.outlook.clock_ahead import ClockAhead
 from analytics.outlook.failure_ages import NEVER, FailureAges, starts_of
-from analytics.outlook.hours_to_come import HoursInDoubt
 from analytics.records.seasons import Season
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 

@@ -19,9 +19,9 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
 
+from analytics.ageing.hours_in_doubt import BUSIEST, HoursInDoubt
 from analytics.ageing.likelihood import cumulative_hazard
 from analytics.ageing.posterior import Posterior
-from analytics.outlook.hours_to_come import BUSIEST, HoursInDoubt
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -58,7 +58,10 @@ class LastSeen:
         """Some of the parts."""
         sizes = np.diff(np.append(self.first, len(self.weight)))[chosen]
         rows = np.concatenate(
-            [np.arange(self.first[i], self.first[i] + n) for i, n in zip(chosen, sizes, strict=True)]
+            [
+                np.arange(self.first[i], self.first[i] + n)
+                for i, n in zip(chosen, sizes, strict=True)
+            ]
         ).astype(np.int64)
         return LastSeen(
             first=(np.cumsum(sizes) - sizes).astype(np.int64),
@@ -118,6 +121,9 @@ def _log_lasting(posterior: Posterior, seen: LastSeen, width: Floats, rows: slic
         hazard = cumulative_hazard(
             posterior.family, theta, seen.sound, seen.sound_years, posterior.early_years, shift
         )
+        if len(hazard[0]) == len(seen.first):  # every day of fitting is known
+            found[i] = -hazard
+            continue
         base = np.minimum.reduceat(hazard, seen.first, axis=1)
         left = np.exp(np.repeat(base, sizes, axis=1) - hazard) * seen.weight
         found[i] = np.log(np.add.reduceat(left, seen.first, axis=1)) - base

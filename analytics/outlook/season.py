@@ -18,6 +18,8 @@ import pandas as pd
 from analytics.ageing.curves import BAND
 from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.wear.fleet_wear import FleetOwnLives
+from analytics.ageing.wear.hours_to_limit import Wear
+from analytics.ageing.wear.own_lives import OwnLives
 from analytics.lives import IN_SERVICE, Lives
 from analytics.outlook.chances import Chances, ages_ahead, chances
 from analytics.outlook.counts import count_distribution, count_quantiles
@@ -136,6 +138,26 @@ def season_risk(
     )
     boats = _boats_table(parts, before, during, at_start, hidden)
     return SeasonRisk(season, parts, boats, during, at_start, count_distribution(during))
+
+
+def failing_by_end(risk: SeasonRisk, wear: Wear, own: OwnLives) -> dict[int, float]:
+    """Chance that bearings fail before the season ends, by life; those that their readings move.
+
+    Parameters
+    ----------
+    risk : SeasonRisk
+        Taken with `own` among the parts moved.
+    wear : Wear
+        Of the same kind and group.
+    own : OwnLives
+    """
+    by_source = dict(zip(risk.parts["source"], risk.parts["risk_by_end"], strict=True))
+    read = wear.parts[wear.parts["life"].isin(own.life)]
+    return {
+        int(life): float(by_source[source])
+        for life, source in zip(read["life"], read["source"], strict=True)
+        if source in by_source
+    }
 
 
 PART_COLUMNS = [

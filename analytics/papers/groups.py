@@ -6,6 +6,8 @@ from collections.abc import Hashable, Mapping
 from math import log
 from typing import Any
 
+import pandas as pd
+
 from analytics.ageing.fit import Ageing
 from analytics.ageing.groups.fields import ENOUGH_FAILURES, ENOUGH_LIVES, ENOUGH_OF_LEVEL, PLACE
 from analytics.ageing.groups.lots import SURE
@@ -67,28 +69,51 @@ def group_sentences(found: StandingOut, fitted: Ageing) -> list[tuple[str, str]]
     """
     if found.table.empty:
         return [_not_looked_for(fitted)]
-    shorter = found.shorter.to_dict("records")
+    shorter, also = found.shorter.to_dict("records"), longer(found)
+    lasting = [_longer(row, found.tried) for row in also.to_dict("records")]
     unsure = [_less_sure(row) for row in found.less_sure.head(_LESS_SURE).to_dict("records")]
     less = [("", f"Less sure: {'; '.join(unsure)}.")] if unsure else []
+    named = [_shorter(row, found.tried) for row in shorter]
     if not shorter:
-        return [
+        named = [
             (
-                "No group stands out",
+                "No group is sure to last shorter" if lasting else "No group stands out",
                 f"among the {count(found.tried, 'group')} looked at: none lasts shorter by a tenth "
                 f"or more with a chance of {percent(SURE)}.",
-            ),
-            *less,
-            ("", _how_many(found)),
+            )
         ]
-    luck = found.by_luck
-    told = (
-        f"The one named is luck with a chance of {percent(max(luck, 1e-3))}."
-        if len(shorter) == 1
-        else f"By their own chances, {'hardly any' if luck < 0.05 else f'about {luck:.1f}'} of the "
-        f"{len(shorter)} named would be luck."
-    )
-    named = (_shorter(row, found.tried) for row in shorter)
-    return [*named, *less, ("", f"{_how_many(found)} {told}")]
+    told, number = "", len(shorter) + len(lasting)
+    luck = found.by_luck + float((1.0 - also["chance_longer"]).sum())
+    if number == 1:
+        told = f" The one named is luck with a chance of {percent(max(luck, 1e-3))}."
+    elif number:
+        told = (
+            f" By their own chances, {'hardly any' if luck < 0.05 else f'about {luck:.1f}'} of the "
+            f"{number} named would be luck."
+        )
+    return [*named, *lasting, *less, ("", f"{_how_many(found)}{told}")]
+
+
+def longer(found: StandingOut) -> pd.DataFrame:
+    """Rows that are named because they last longer, the surest first.
+
+    `SURE` or more that they last longer by a tenth or more. Of several names for the same
+    lives one row is kept, that of the finest field.
+    """
+    table = found.table[found.table["chance_longer"] >= SURE]
+    order = table.assign(coarse=~table["own_factor"].astype(bool))
+    order = order.sort_values(["coarse", "chance_longer"], ascending=[True, False], kind="stable")
+    kept: list[Hashable] = []
+    told, fields = "", set[str]()
+    for at, row in zip(order.index, order.to_dict("records"), strict=True):
+        name = f"{row['field'].replace('_', '-')} {row['level']}"
+        shared = set(str(row["shares_with"]).split(", "))
+        if f", {name}, " in told or not fields.isdisjoint(shared):
+            continue
+        kept.append(at)
+        fields.add(row["field"])
+        told += f", {row['same_lives_as']}, "
+    return found.table.loc[kept]
 
 
 def _not_looked_for(fitted: Ageing) -> tuple[str, str]:
@@ -109,30 +134,51 @@ def _not_looked_for(fitted: Ageing) -> tuple[str, str]:
 
 def _how_many(found: StandingOut) -> str:
     small = (
-        f"; {count(found.too_small, 'more group')} had fewer than {ENOUGH_OF_LEVEL} lives and "
-        "were not"
+        f"; of the groups of other sorts, {found.too_small:,} had fewer than {ENOUGH_OF_LEVEL} "
+        f"lives and {'was' if found.too_small == 1 else 'were'} not"
         if found.too_small
         else ""
     )
+    names, lines = len(found.table), (found.table["field"] == PLACE).any()
+    among = (
+        ", shaft lines among them, however few parts each has had (lines are looked at where "
+        f"{ENOUGH_OF_LEVEL} or more have had at least 2 parts)"
+        if lines
+        else ""
+    )
+    twice = (
+        f" The table has {names:,} rows: where two names stand for the very same lives, they "
+        "count as one group."
+        if names > found.tried
+        else ""
+    )
     return (
-        f"{count(found.tried, 'group')} were looked at, shaft lines among them{small}. Of so many, "
+        f"{count(found.tried, 'group')} were looked at{among}{small}.{twice} Of so many, "
         "some look striking by luck; the factors are drawn towards 1 for that."
     )
 
 
 def _shorter(row: Mapping[Hashable, Any], tried: int) -> tuple[str, str]:
+    return _named(row, tried, f"last {fraction(row['factor'])} as long as the others:")
+
+
+def _longer(row: Mapping[Hashable, Any], tried: int) -> tuple[str, str]:
+    return _named(row, tried, f"last about {row['factor']:.1f} times as long as the others:")
+
+
+def _named(row: Mapping[Hashable, Any], tried: int, verdict: str) -> tuple[str, str]:
     low, high = row["factor_low"], row["factor_high"]
     counted = f"{count(row['lives'], 'life', 'lives')}, {count(row['failures'], 'failure')}"
     alike = together(row)
     told = ""
     if alike:
+        link = ", " if " and " in alike else " and "
         told = (
-            f" This goes together with {label(row['field'])}, {alike} alike: the records cannot "
-            "tell which."
+            f" This goes together with {label(row['field'])}{link}{alike} alike: the records "
+            "cannot tell which."
         )
     return (
-        f"{whose(row['field'], row['level'])} last {fraction(row['factor'])} as long as the "
-        "others:",
+        f"{whose(row['field'], row['level'])} {verdict}",
         f"{row['factor']:.2f} times, likely between {low:.2f} and {high:.2f} "
         f"({counted}; looked at {count(tried, 'group')}).{told}",
     )

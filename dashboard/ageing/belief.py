@@ -108,7 +108,7 @@ def _doubt(asked: Asked, chosen: Chosen, kind: Kind) -> None:
 
 def _own(asked: Asked, chosen: Chosen, kind: Kind) -> None:
     st.subheader(words.FORM_HEADING)
-    st.markdown(words.in_force(kind))
+    st.markdown(words.in_force(kind, chosen.group))
     st.markdown(words.FORM_LEAD)
     tried: dict[Chosen, Prior] = st.session_state.setdefault(_TRIED, {})
     entered = _form(chosen, kind, form.entered_of(tried.get(chosen, kind.prior)))
@@ -140,7 +140,7 @@ def _form(chosen: Chosen, kind: Kind, standing: form.Entered) -> dict[str, float
                     help=field.help,
                     key=f"belief {field.name} {named}",
                 )
-        st.caption(words.default_note(kind))
+        st.caption(words.default_note(kind, chosen.group))
         pressed = st.form_submit_button(words.APPLY, type="primary")
     return entered if pressed else None
 
@@ -170,9 +170,13 @@ def _compared(asked: Asked, chosen: Chosen, kind: Kind, prior: Prior) -> None:
     )
     st.caption(words.TRIED_CURVES)
     st.table(tables.compared(tried).set_index("Figure"))
-    st.markdown(words.LINES_LEAD)
+    lead, kept = words.lines_lead(kind, chosen.group, some=bool(chosen.field))
     lines = prior_lines(kind.name, prior)
-    st.code(lines, language="toml")
+    if kept:
+        st.markdown(lead)
+        st.code(lines, language="toml")
+    else:
+        st.info(lead)
     both = pd.concat(
         [
             learned_table(side.figures).assign(belief=name)
@@ -181,14 +185,15 @@ def _compared(asked: Asked, chosen: Chosen, kind: Kind, prior: Prior) -> None:
         ignore_index=True,
     )
     with st.container(horizontal=True):
-        st.download_button(
-            "These lines as a file",
-            lines,
-            f"{kind.name}_belief.toml",
-            "application/toml",
-            key="download belief lines",
-            on_click="ignore",
-        )
+        if kept:
+            st.download_button(
+                "These lines as a file",
+                lines,
+                f"{kind.name}_belief.toml",
+                "application/toml",
+                key="download belief lines",
+                on_click="ignore",
+            )
         frame.download(
             "Before and after as CSV",
             both,

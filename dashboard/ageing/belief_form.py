@@ -204,7 +204,10 @@ def belief_of(kind: Kind, entered: Entered) -> tuple[Prior | None, list[str]]:
             )
     if wrong:
         return None, wrong
-    all_fields = {**entered_of(kind.prior), **entered}
+    standing = entered_of(kind.prior)
+    all_fields = {**standing, **entered}
+    if all_fields == standing:
+        return kind.prior, []
     prior = Prior(
         shape=all_fields["shape"],
         shape_factor=all_fields["shape_factor"],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from analytics.ageing.own_belief import widened_for_lot
 from analytics.papers import belief as said
 from analytics.papers.words import prior_is_default
 from analytics.records.kinds import Kind
@@ -45,20 +46,52 @@ LINES_LEAD = (
     "is there already, put the lines into it, in place of those of the same name. Write the reason "
     "beside it, after a `#`."
 )
+BINDS_ALL = (
+    "They would bind every part of this kind, not only the lives chosen here: there is no section "
+    "for some of them."
+)
+NO_LINES = (
+    "No lines for `fleet.toml`: they would bind every part of this kind, and for this lot, which "
+    "was found to have a life of its own, what they say would be made wider again. To state what "
+    "you believe of the kind, try it on the other parts."
+)
+WIDER_FOR_LOT = (
+    "Wider than for other parts of the kind: this lot was found to have a life of its own."
+)
 BELIEF, RECORDS = "belief alone", "with the records"
 NOW, TRIED = "belief in force", "belief tried"
 
 
-def in_force(kind: Kind) -> str:
+def in_force(kind: Kind, group: str = "all") -> str:
     """The belief in force, and where it comes from."""
-    return f"**In force.** {said.belief(kind, kind.prior).capitalize()}. {said.reason(kind)}"
+    reason = WIDER_FOR_LOT if widened_for_lot(kind, group) else said.reason(kind)
+    return f"**In force.** {said.belief(kind, kind.prior).capitalize()}. {reason}"
 
 
-def default_note(kind: Kind) -> str:
+def default_note(kind: Kind, group: str = "all") -> str:
     """Whose the numbers in the form are."""
+    if widened_for_lot(kind, group):
+        return "The numbers that stand there are those of the kind, made wider for this lot."
     if prior_is_default(kind):
         return "The numbers that stand there are the planning default."
     return "The numbers that stand there come from fleet.toml."
+
+
+def lines_lead(kind: Kind, group: str = "all", *, some: bool = False) -> tuple[str, bool]:
+    """What is said before the lines that keep a belief, and whether there are any.
+
+    Parameters
+    ----------
+    kind : Kind
+    group : str
+    some : bool
+        Whether only some lives of the group are looked at.
+    """
+    if widened_for_lot(kind, group):
+        return NO_LINES, False
+    if some or group != "all":
+        return f"{LINES_LEAD} {BINDS_ALL}", True
+    return LINES_LEAD, True
 
 
 def first_sentences(answer: Believed) -> list[str]:

@@ -29,7 +29,7 @@ def show(asked: Asked, chosen: Chosen) -> None:
         config=frame.CHART,
         key="causes rate chart",
     )
-    st.caption(says.RATE_CAPTION)
+    st.caption(f"{says.RATE_CAPTION} {says.hours_a_year(fitted)}")
     st.table(says.shown(apart.read_out, kind).set_index(f"Age, {kind.unit}"))
     st.caption(says.TABLE_CAPTION)
     st.subheader("What parts have ended by")

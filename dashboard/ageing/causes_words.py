@@ -49,13 +49,29 @@ def in_a_year(rate: float) -> float:
 
 
 def hundredths(share: float) -> str:
-    """A share as parts in 100: "4", "fewer than 1", "none"."""
+    """A share as parts in 100, rounded as in the table: "12", "3.9", "fewer than 0.1", "none"."""
     if share <= 0:
         return "none"
-    number = 100 * share
-    if number < 0.5:
-        return "fewer than 1"
-    return f"{number:.0f}"
+    if 100 * share < 0.05:
+        return "fewer than 0.1"
+    return in_figures(share)
+
+
+def in_figures(share: float) -> str:
+    """A share as parts in 100: with one decimal below 10, in whole parts from there on."""
+    text = f"{100 * share:.1f}"
+    return text if float(text) < 10 else f"{100 * share:.0f}"
+
+
+def hours_a_year(fitted: Ageing) -> str:
+    """What 1,000 shaft hours are in years, so that rates by hours and by years compare."""
+    if fitted.kind.clock != "hours":
+        return ""
+    hours = fitted.units_per_year
+    return (
+        f"These parts run about {hours:,.0f} shaft hours a year, so that 1,000 shaft hours are "
+        f"about {1000 / hours:.1f} years."
+    )
 
 
 def bad_fits(kind: Kind, early: tuple[float, float, float]) -> str | None:
@@ -65,7 +81,7 @@ def bad_fits(kind: Kind, early: tuple[float, float, float]) -> str | None:
     mean, low, high = early
     return (
         f"**Within {kind.early_days} days of fitting:** {hundredths(mean)} in 100 fail from a bad "
-        f"fit (likely {100 * low:.1f} to {100 * high:.1f})."
+        f"fit (likely {in_figures(low)} to {in_figures(high)})."
     )
 
 
@@ -100,10 +116,14 @@ def shares(fitted: Ageing, ended: pd.DataFrame) -> str:
         told.append("No part is written down as failed.")
     elif "early" in of.index:
         row = of.loc["early"]
-        low, high = f"{row['estimated_low']:.0f}", f"{row['estimated_high']:.0f}"
+        # Whole parts, and tenths where whole ones would make a range from a number to itself.
+        digits = 1 if round(row["estimated_low"]) == round(row["estimated_high"]) else 0
+        middle, low, high = (
+            f"{row[f'estimated{end}']:.{digits}f}" for end in ("", "_low", "_high")
+        )
         limits = f" ({low} to {high})" if low != high else ""
-        number, verb = f"about **{row['estimated']:.0f}**{limits}", "were"
-        if high == "0":
+        number, verb = f"about **{middle}**{limits}", "were"
+        if float(row["estimated_high"]) < 0.5:
             number, verb = "hardly any", "was"
         told.append(
             f"Of {count(failed, 'part')} that failed, {number} {verb} badly fitted, {by}; the "
@@ -133,7 +153,7 @@ def shown(table: pd.DataFrame, kind: Kind) -> pd.DataFrame:
             if line["cause"] in ("early", "failed"):
                 continue
             ends = [
-                f"{100 * in_a_year(float(line[name])):.1f}"
+                in_figures(in_a_year(float(line[name])))
                 for name in ("per_year", "per_year_low", "per_year_high")
             ]
             label = LABELS[str(line["cause"])]

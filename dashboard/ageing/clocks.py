@@ -41,7 +41,7 @@ def _verdict(choice: ClockChoice, settings: Settings, named: list[str]) -> None:
     scores = clocks_table(choice)
     st.subheader(words.SCORES)
     st.table(_scores(scores).set_index("Clock"))
-    st.caption(words.METHOD)
+    st.caption(f"{words.METHOD} {words.ROUGH}")
     with st.container(horizontal=True):
         frame.download(
             "Scores of both clocks as CSV", scores, settings, "clocks.csv", filters=named
@@ -101,7 +101,7 @@ def _scores(scores: pd.DataFrame) -> pd.DataFrame:
                 "" if score == best else f"{best - score:.1f} (standard error {error:.1f})"
                 for score, error in zip(scores["score"], scores["lead_error"], strict=True)
             ],
-            "Half are worn out by": half,
+            "Half worn out by, roughly": half,
             "In use on the pages": tables.yes(scores["as_set"]),
         }
     )

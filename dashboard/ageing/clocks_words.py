@@ -26,6 +26,11 @@ METHOD = (
     "whatever their base or lot."
 )
 
+ROUGH = (
+    "The age by which half are worn out is of this comparison, without groups and with a wide "
+    "belief, so that it differs from the fitted curve: plan by the section on curves."
+)
+
 PICTURE = (
     "A mark per life, at its age on both clocks when it ended or when last watched. The level "
     "band holds the middle half of worn-out parts by shaft hours, the upright band by years. "

@@ -20,8 +20,9 @@ def show(asked: Asked, chosen: Chosen) -> None:
         st.warning(words.not_fitted(fitted))
         return
     found = results.families(asked, chosen)
-    ages = found.evidence.verdict == "evidence of ageing"
-    (st.markdown if ages else st.warning)(f"**Does it age?** {found.evidence.sentence}")
+    answer, loudness = found.evidence, words.weight_of(found.evidence.verdict)
+    say = {"info": st.info, "warning": st.warning}.get(loudness, st.markdown)
+    say(f"**Does it age?** {answer.sentence}")
     st.markdown(f"**Which curve.** {found.sentence}")
     st.plotly_chart(
         figures.families(
@@ -40,8 +41,8 @@ def show(asked: Asked, chosen: Chosen) -> None:
     st.caption(words.SCORES)
     used = found.table[found.table["used"]]
     rough = used["unreliable_units"].fillna(0).max()
-    if said := words.unreliable(int(rough), str(found.table["unit"].iloc[0])):
-        st.caption(said)
+    if caution := words.unreliable(int(rough), str(found.table["unit"].iloc[0])):
+        st.caption(caution)
     names = [chosen.kind, chosen.group, *([chosen.value] if chosen.field else [])]
     with st.container(horizontal=True):
         frame.download("Families as CSV", found.table, settings, "families.csv", filters=names)

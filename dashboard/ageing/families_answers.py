@@ -40,8 +40,9 @@ class Families:
     furthest: float
 
 
-def families_of(fitted: Ageing, seed: int = 0) -> Families:
-    """The families of one kind."""
+def families_of(fitted: Ageing, seed: int | None = None) -> Families:
+    """The families of one kind; chance is drawn as in its fit unless a seed is given."""
+    seed = fitted.seed if seed is None else seed
     entry, end, failed, _ = drawn_lives(fitted.nodes)
     ages = ages_to_draw(fitted)
     evidence = does_it_age(fitted, seed)

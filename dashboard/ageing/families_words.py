@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
+from analytics.ageing.constant_rate import Verdict
 from analytics.ageing.fit import Ageing
 from analytics.ageing.summary import CONSTANT
 
@@ -31,6 +34,13 @@ PICTURE = (
     "Steps: what the records show without any curve. A curve may be right and still leave the "
     "steps where few lives were watched."
 )
+
+
+def weight_of(verdict: Verdict) -> Literal["markdown", "info", "warning"]:
+    """How loudly a verdict is said: what speaks against renewing by age is a warning."""
+    if verdict in ("no ageing", "rate falls with age"):
+        return "warning"
+    return "markdown" if verdict == "evidence of ageing" else "info"
 
 
 def unreliable(units: int, unit: str) -> str | None:

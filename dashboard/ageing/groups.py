@@ -13,13 +13,14 @@ from analytics.ageing.groups.regression_words import (
     method_sentences,
     steadiness_sentence,
 )
+from analytics.ageing.summary import key_figures
 from analytics.records.settings import Settings
-from dashboard import frame, results
+from dashboard import frame, results, tables
 from dashboard.ageing import groups_figures as figures
 from dashboard.ageing import groups_words as words
 from dashboard.ageing.groups_answers import GroupsFound, drawn
 from dashboard.results import Asked, Chosen
-from dashboard.tables import Config
+from dashboard.tables import Texts
 
 
 def show(asked: Asked, chosen: Chosen) -> None:
@@ -27,7 +28,7 @@ def show(asked: Asked, chosen: Chosen) -> None:
     settings = results.fleet(asked).records.settings
     fitted, answer = results.kind(asked, chosen), results.groups(asked, chosen)
     _groups(chosen, settings, fitted, answer)
-    _lots(chosen, settings, fitted, answer)
+    _lots(asked, chosen, settings, fitted, answer)
     if not answer.found.table.empty:
         _regression(asked, chosen, settings)
 
@@ -45,9 +46,8 @@ def _groups(chosen: Chosen, settings: Settings, fitted: Ageing, answer: GroupsFo
     if len(some) < len(found.table):
         st.caption(words.more_than_drawn(len(some), len(found.table)))
     st.dataframe(
-        pd.DataFrame(words.table_rows(found)),
+        tables.shown(pd.DataFrame(words.table_rows(found)), _TEXTS),
         hide_index=True,
-        column_config=_columns(),
         height=frame.rows(len(found.table), most=10),
         key="groups table",
     )
@@ -57,12 +57,22 @@ def _groups(chosen: Chosen, settings: Settings, fitted: Ageing, answer: GroupsFo
     frame.download("Groups as CSV", table, settings, "groups.csv", filters=_names(chosen))
 
 
-def _lots(chosen: Chosen, settings: Settings, fitted: Ageing, answer: GroupsFound) -> None:
+def _lots(
+    asked: Asked, chosen: Chosen, settings: Settings, fitted: Ageing, answer: GroupsFound
+) -> None:
     st.subheader(words.LOTS_HEADING)
-    _listed(words.lots_sentences(answer, chosen.group))
+    said = words.lots_sentences(answer, chosen.group)
+    whole = results.ageing(asked)
+    for lot in answer.lots:
+        own, others = (whole.get((chosen.kind, group)) for group in (f"lot {lot.lot}", "all"))
+        if lot.lot in answer.apart and own is not None and others is not None:
+            lives = (key_figures(one).life_10 for one in (own, others))
+            said.append(words.fitted_in_full(lot.lot, own, *lives))
+    _listed(said)
     st.caption(words.LOTS_LEAD)
     if not answer.lots:
         return
+    st.caption(words.LOTS_TRIAL)
     st.dataframe(
         pd.DataFrame(words.lots_rows(answer.lots)),
         hide_index=True,
@@ -81,7 +91,8 @@ def _regression(asked: Asked, chosen: Chosen, settings: Settings) -> None:
     if not asked_for:
         return
     found = results.regression(asked, chosen)
-    _listed([*agreement_sentences(found), steadiness_sentence(found)])
+    of = results.groups(asked, chosen).found.table
+    _listed([*agreement_sentences(found, of), steadiness_sentence(found)])
     if not found.table.empty:
         st.dataframe(
             pd.DataFrame(words.regression_rows(found.table.to_dict("records"))),
@@ -106,13 +117,10 @@ def _listed(sentences: list[str]) -> None:
         st.markdown("\n".join(f"- {one}" for one in said) if len(said) > 1 else said[0])
 
 
-def _columns() -> Config:
-    factor = st.column_config.NumberColumn(format="%.2f")
-    chance = st.column_config.NumberColumn(format="%.0f")
-    return {
-        **dict.fromkeys(("Times as long", "Likely from", "to"), factor),
-        **dict.fromkeys(("Chance shorter, %", "Chance longer, %"), chance),
-    }
+_TEXTS: Texts = {
+    **dict.fromkeys(("Times as long", "Likely from", "to"), "{:.2f}".format),
+    **dict.fromkeys(("Chance shorter", "Chance longer"), words.chance),
+}
 
 
 def _names(chosen: Chosen) -> list[str]:

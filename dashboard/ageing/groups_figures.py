@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from textwrap import wrap
 
 import numpy as np
 import pandas as pd
@@ -12,8 +13,8 @@ from analytics.ageing.groups.lots import SURE
 from analytics.papers.groups import label
 from dashboard.figures import CLEAR, COPPER, FONT, GRID, MOSS, PLUM, SLATE, WATER
 
-ROW = 30
-"""Pixels of one group."""
+ROW, TALL_ROW = 30, 40
+"""Pixels of one group, and where names stand on two lines."""
 
 _SYMBOLS = ("circle", "diamond", "square", "triangle-up", "pentagon", "star", "hexagon", "cross")
 _COLOURS = (WATER, COPPER, PLUM, MOSS, SLATE)
@@ -28,6 +29,8 @@ def factors(table: pd.DataFrame) -> go.Figure:
         Rows of `standing_out.factors_table`, in the order to draw, lowest first.
     """
     figure = go.Figure()
+    # The field is told by the form and the legend: with it the names take half of a small screen.
+    levels = [_wrapped(level) for level in table["level"]]
     names = [
         f"{escape(label(field))}: {escape(level)}"
         for field, level in zip(table["field"], table["level"], strict=True)
@@ -56,8 +59,9 @@ def factors(table: pd.DataFrame) -> go.Figure:
                 "failures<extra></extra>",
             )
         )  # fmt: skip
+    row = TALL_ROW if any("<br>" in level for level in levels) else ROW
     figure.update_layout(
-        height=110 + ROW * max(len(table), 3), margin={"l": 8, "r": 12, "t": 8, "b": 8},
+        height=110 + row * max(len(table), 3), margin={"l": 8, "r": 12, "t": 8, "b": 8},
         paper_bgcolor=CLEAR, plot_bgcolor=CLEAR, dragmode=False, hovermode="closest",
         legend={"orientation": "h", "yanchor": "bottom", "y": 1.01, "x": 0.0, "xanchor": "left",
                 "font": {"size": FONT}},
@@ -67,12 +71,21 @@ def factors(table: pd.DataFrame) -> go.Figure:
         "tickfont": {"size": FONT}, "title_font": {"size": FONT},
     }  # fmt: skip
     figure.update_xaxes(
-        title="Times as long as the others", type="log",
+        title="Times as long", type="log",
         tickvals=_TICKS, ticktext=[f"{tick:g}" for tick in _TICKS],
         range=_reach(table), zeroline=False, **axes,
     )  # fmt: skip
-    figure.update_yaxes(tickvals=at, ticktext=names, autorange="reversed", zeroline=False, **axes)
+    figure.update_yaxes(tickvals=at, ticktext=levels, autorange="reversed", zeroline=False, **axes)
     return figure
+
+
+_WIDEST = 16
+"""Letters of a name on one line."""
+
+
+def _wrapped(level: str) -> str:
+    """A name on lines of `_WIDEST` letters or less, where its words allow."""
+    return "<br>".join(escape(line) for line in wrap(level, _WIDEST, break_long_words=False))
 
 
 _TICKS = (0.1, 0.2, 0.5, 0.75, 1.0, 1.5, 2.0, 5.0, 10.0)

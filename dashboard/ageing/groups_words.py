@@ -10,6 +10,7 @@ from analytics.ageing.fit import Ageing
 from analytics.ageing.groups.fields import ENOUGH_FAILURES
 from analytics.ageing.groups.lots import BAD_LOTS, SURE, LotApart
 from analytics.ageing.groups.standing_out import SHORTER, StandingOut
+from analytics.ageing.summary import Estimate
 from analytics.papers.groups import group_sentences, label, together
 from analytics.papers.words import count, percent
 from dashboard.ageing.groups_answers import GroupsFound
@@ -40,6 +41,12 @@ LOTS_LEAD = (
     f"out. So each lot with {ENOUGH_FAILURES} failures or more is tried with a life and a shape of "
     f"its own. Before the records, {BAD_LOTS:g} such lots are expected among all of a kind "
     "(planning default)."
+)
+LOTS_TRIAL = (
+    "Shapes and factors of this trial are quick: one form of curve, the effects of all other "
+    "groups held at their means, and little believed beforehand. Those of the section on curves "
+    "are fitted in full, each with its belief, so that the two differ. Trust those; the trial only "
+    "tells whether a lot is of another kind of life."
 )
 REGRESSION_TOGGLE = "Work out the regressions"
 REGRESSION_TOGGLE_HELP = "Takes a few seconds: a library for survival regression is opened."
@@ -80,6 +87,24 @@ def lots_sentences(answer: GroupsFound, group: str) -> list[str]:
     return said
 
 
+def fitted_in_full(lot: str, own: Ageing, life: Estimate, others: Estimate) -> str:
+    """The age by which a tenth has failed, of a lot set apart and of the others, as fitted."""
+    unit, digits = own.kind.unit, 1 if own.kind.clock == "years" else 0
+    first, second = (
+        f"{one.median:,.{digits}f} {unit} ({one.low:,.{digits}f} to {one.high:,.{digits}f})"
+        for one in (life, others)
+    )
+    told = (
+        f"By the full fits, as on *Curves*: 10 % have failed by {first} of lot {plain(lot)}, and "
+        f"by {second} of the others: {life.median / others.median:.2f} times as long."
+    )
+    if own.rests_on_prior:
+        told += (
+            " The lot's own figure is what was believed before the records: they say too little."
+        )
+    return told
+
+
 def table_rows(found: StandingOut) -> dict[str, list[Any]]:
     """The table of groups as texts and numbers, by the heading of each column."""
     rows = found.table.to_dict("records")
@@ -91,10 +116,15 @@ def table_rows(found: StandingOut) -> dict[str, list[Any]]:
         "Times as long": [row["factor"] for row in rows],
         "Likely from": [row["factor_low"] for row in rows],
         "to": [row["factor_high"] for row in rows],
-        "Chance shorter, %": [row["chance_shorter"] * 100 for row in rows],
-        "Chance longer, %": [row["chance_longer"] * 100 for row in rows],
+        "Chance shorter": [row["chance_shorter"] for row in rows],
+        "Chance longer": [row["chance_longer"] for row in rows],
         "Cannot be told from": [together(row) for row in rows],
     }
+
+
+def chance(share: float) -> str:
+    """A chance counted from draws: none of them is not never, and all is not always."""
+    return percent(min(max(share, 1e-3), 1.0))
 
 
 def lots_rows(lots: tuple[LotApart, ...]) -> dict[str, list[Any]]:
@@ -133,7 +163,7 @@ def _yes(known: bool | None) -> str:
 
 def more_than_drawn(drawn: int, of: int) -> str:
     """That the picture shows some of the groups only."""
-    return f"Drawn: {drawn} of {of} groups, those that differ most surely. The table has all."
+    return f"Drawn: {drawn} of the {of} rows of the table, those that differ most surely."
 
 
 def _range(row: Mapping[Hashable, Any], name: str) -> str:
@@ -145,14 +175,16 @@ def _range(row: Mapping[Hashable, Any], name: str) -> str:
 def _lot(lot: LotApart, apart: bool, group: str) -> str:
     hides = abs(log(lot.shape_of_others / lot.shape_with_it)) > -log(SHORTER)
     shape = (
-        f" The shape without it is {lot.shape_of_others:.1f}, with it {lot.shape_with_it:.1f}: "
+        f" In this trial the shape without it is {lot.shape_of_others:.1f}, with it "
+        f"{lot.shape_with_it:.1f}: "
         + (
             "counted together, the lot hides how sharply the rest wears out."
             if lot.shape_of_others > lot.shape_with_it
             else "counted together, the lot makes the rest look as if it wore out more sharply."
         )
         if hides
-        else f" The shape of the others is {lot.shape_of_others:.1f} with or without it."
+        else f" The shape of the others is {lot.shape_of_others:.1f} in this trial, with or "
+        "without it."
     )
     where = (
         " It has a curve of its own; choose it above under *Kind of part*."

@@ -38,6 +38,8 @@ class OnPaper:
         Oldest age at which a life was known to be sound or to have failed.
     told : tuple of str
         What a reader must know of how the points came about.
+    failures, unplaced : int
+        Failures that the points stand for, and those without one.
     """
 
     points: pd.DataFrame
@@ -46,6 +48,8 @@ class OnPaper:
     likely: pd.DataFrame | None
     oldest: float
     told: tuple[str, ...]
+    failures: int = 0
+    unplaced: int = 0
 
 
 def on_paper_of(fitted: Ageing) -> OnPaper:
@@ -53,11 +57,16 @@ def on_paper_of(fitted: Ageing) -> OnPaper:
     entry, lower, upper = windows_of(fitted.nodes)
     told: tuple[str, ...] = ()
     points = pd.DataFrame({"age": [], "age_from": [], "age_to": [], "failed": []}, dtype=float)
-    oldest = 0.0
+    oldest, failures = 0.0, 0
     if len(lower):
         found = turnbull(lower, upper, entry, unit=fitted.kind.clock)
         points, told = points_of(found), tuple(found.told())
         oldest = found.oldest_told
+        # Past an age at which the curve has ended there is no share to draw a failure at.
+        placed = np.isfinite(upper)
+        if found.ended_at is not None:
+            placed &= lower < found.ended_at
+        failures = int(placed.sum())
     written = max(oldest, fitted.kind.limit or 0.0)
     furthest = 1.3 * (written if written > 0 else fitted.kind.prior.at)
     youngest = min(float(points["age"].min()) if len(points) else furthest / 20, furthest / 20)
@@ -80,6 +89,8 @@ def on_paper_of(fitted: Ageing) -> OnPaper:
         likely=_likely(fitted, ages[1:]),
         oldest=oldest,
         told=told,
+        failures=failures,
+        unplaced=fitted.failures - failures,
     )
 
 

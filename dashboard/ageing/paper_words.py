@@ -37,6 +37,11 @@ NO_POINTS = (
     "No failure has an age here, so there is no point to draw: the line is what is believed, not "
     "what was seen."
 )
+SHARED = (
+    "They stand for {failures}: failures of one age share a point, and so do failures known to "
+    "windows that overlap."
+)
+UNPLACED = "too little is known of the age, or the records' own curve had ended before"
 FEW_POINTS = "With {points} no line can be told from another."
 
 
@@ -49,6 +54,11 @@ def told(drawn: OnPaper, kind: Kind) -> str:
     ends = [f"{end:,.0f}" if end >= 100 else f"{end:.3g}" for end in (youngest, oldest)]
     span = f"at {ends[0]}" if number == 1 else f"from {ends[0]} to {ends[1]}"
     said = f"{count(number, 'point')}, {span} {kind.unit}."
+    if drawn.failures > number:
+        said = f"{said} {SHARED.format(failures=count(drawn.failures, 'failure'))}"
+    if drawn.unplaced > 0:
+        verb = "has" if drawn.unplaced == 1 else "have"
+        said = f"{said} {count(drawn.unplaced, 'more failure')} {verb} no point: {UNPLACED}."
     if number < 3:
         said = f"{said} {FEW_POINTS.format(points=count(number, 'point'))}"
     return " ".join([said, *drawn.told])

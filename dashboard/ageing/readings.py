@@ -33,6 +33,9 @@ def show(asked: Asked, chosen: Chosen) -> None:
         return
     st.subheader("Soonest at their limit")
     st.markdown("\n".join(f"- {says.told(row)}" for _, row in table.head(says.MANY).iterrows()))
+    st.markdown(
+        says.ALONE if table["with_failures_by_season_end"].isna().all() else says.TWO_CHANCES
+    )
     st.warning(says.NOT_THE_MAKER)
     st.subheader("How they wear")
     names = [says.bearing(row) for _, row in table.iterrows()]
@@ -53,8 +56,11 @@ def show(asked: Asked, chosen: Chosen) -> None:
                 "Limit, mm": lambda mm: "none" if mm != mm else f"{mm:.2f}",
                 "Hours to limit": lambda hours: "no limit" if hours != hours else f"{hours:,.0f}",
                 "Likely range, h": says.ranges(table),
-                "By season's end, %": lambda share: (
+                "By season's end, readings alone, %": lambda share: (
                     "no limit" if share != share else tables.percent(share)
+                ),
+                "By season's end, in the outlook, %": lambda share: (
+                    "without readings" if share != share else tables.percent(share)
                 ),
             },
         ),

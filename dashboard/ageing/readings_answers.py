@@ -11,6 +11,7 @@ from analytics.ageing.wear.hours_to_limit import Wear, in_words
 from analytics.ageing.wear.own_lives import OwnLives
 from analytics.ageing.wear.wear_table import wear_table
 from analytics.job import Fleet
+from analytics.outlook.season import failing_by_end, season_risk
 from analytics.records.seasons import Season
 
 
@@ -50,7 +51,12 @@ def readings_found(
         ~of_kind["used"], ["boat", "position", "read_lo", "measure", "value", "why"]
     ]
     aside = aside.rename(columns={"read_lo": "read_on"}).reset_index(drop=True)
-    table = wear_table(wear, season.end)
+    joined = None
+    if wear is not None and own is not None and len(own):
+        key = kind.name, ageing.group
+        risk = season_risk(fleet.lives, {key: ageing}, season, ageing.seed, {key: own})
+        joined = failing_by_end(risk, wear, own)
+    table = wear_table(wear, season.end, joined)
     order = ["by_season_end", "hours", "boat", "position"]
     table = table.sort_values(order, ascending=[False, True, True, True], ignore_index=True)
     if wear is None:

@@ -52,6 +52,20 @@ CAPTION = (
     "by the limit lines, with whose limit it is."
 )
 
+TWO_CHANCES = (
+    "Two chances are given for the same season. **By readings alone** carries each bearing's line "
+    "on and knows nothing else. **In the outlook** is the one that counts, on the page of boats "
+    "too: it joins the line with the failures of the fleet and with the last day on which the "
+    "bearing was known to be sound, and it counts early failures and accidents. They differ most "
+    "where a bearing was read once or twice: its line leaves much open, and what other bearings "
+    "lasted settles it."
+)
+
+ALONE = (
+    "Chances are by readings alone: in the outlook these bearings are judged by the failures of "
+    "their kind, without their readings."
+)
+
 SHARED_RATE = "one reading only: the rate leans on that of the other bearings read"
 
 
@@ -92,13 +106,23 @@ def told(row: pd.Series) -> str:
                 f" The records still count it as sound on {words.day(row['last_sound_on'])}, after "
                 "that reading: measure it again."
             )
-        return f"{sentence}most likely past the limit of {limit} already (chance {chance}).{seen}"
+        return (
+            f"{sentence}most likely past the limit of {limit} already (chance {chance} by readings "
+            f"alone).{seen}"
+        )
     return (
         f"{sentence}reaches the limit of {limit} between {_hundreds(row['at_limit_low'])} and "
         f"{_hundreds(row['at_limit_high'])} h, most likely about {_hundreds(row['at_limit'])} h. "
         f"It has now run {row['hours_run']:,.0f} h. Chance that it is reached by "
-        f"{words.day(row['season_end'])}: {percent(row['by_season_end'])}."
+        f"{words.day(row['season_end'])}: {percent(row['by_season_end'])} by readings "
+        f"alone{in_outlook(row)}."
     )
+
+
+def in_outlook(row: pd.Series) -> str:
+    """The chance of failing by then that the boats page counts, where readings are in it."""
+    chance = row["with_failures_by_season_end"]
+    return "" if pd.isna(chance) else f"; {percent(chance)} in the outlook, with the failures"
 
 
 def nothing(kind: Kind) -> str:
@@ -130,7 +154,8 @@ def shown(table: pd.DataFrame) -> pd.DataFrame:
             "Hours to limit": table["hours"],
             "Likely range, h": table["hours_low"],
             "Reached about": [_month(when) for when in table["date"]],
-            "By season's end, %": table["by_season_end"] * 100,
+            "By season's end, readings alone, %": table["by_season_end"] * 100,
+            "By season's end, in the outlook, %": table["with_failures_by_season_end"] * 100,
         }
     )
 

@@ -36,6 +36,7 @@ def show(asked: Asked, chosen: Chosen) -> None:
             st.caption(says.BAND_CAPTION)
     if own.expected is not None:
         st.subheader("Failures seen and expected")
+        st.markdown(says.seen_and_expected(own.expected, kind, parted=own.parted))
         st.table(says.expected_shown(own.expected, kind).set_index("Age"))
         st.caption(says.EXPECTED_CAPTION)
     if counted.rate.lives:

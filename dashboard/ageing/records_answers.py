@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from analytics.ageing.agreement import disagreement
+from analytics.ageing.agreement import disagreement, parts_company
 from analytics.ageing.as_watched import as_watched
 from analytics.ageing.expected_failures import stretches
 from analytics.ageing.fit import Ageing
@@ -28,12 +28,16 @@ class OwnCurves:
     expected : DataFrame or None
         Failures seen and expected by stretch of age; None where there is no fit.
     disagreement : str or None
+    parted : bool
+        Whether failures seen and expected, all stretches together, differ by more than chance
+        would have them and by enough to matter.
     """
 
     counted: Counted
     fitted: pd.DataFrame
     expected: pd.DataFrame | None
     disagreement: str | None
+    parted: bool = False
 
 
 def own_curves(lives: Lives, fitted: Ageing, seed: int = 0) -> OwnCurves:
@@ -52,4 +56,5 @@ def own_curves(lives: Lives, fitted: Ageing, seed: int = 0) -> OwnCurves:
         ),
         expected=None if found is None else found.table(),
         disagreement=disagreement(fitted),
+        parted=found is not None and parts_company(found),
     )

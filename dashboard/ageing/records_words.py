@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable, Mapping
+from typing import Any
+
 import numpy as np
 import pandas as pd
 
@@ -11,6 +14,7 @@ from analytics.ageing.nonparametric.recurrence import MeanNumber
 from analytics.ageing.nonparametric.turnbull import Turnbull
 from analytics.papers.words import count, percent
 from analytics.records.kinds import Kind
+from analytics.usage import DAYS_PER_YEAR
 
 LEAD = (
     "Counted, not fitted: no form of curve is assumed, no prior is used. Each life counts only "
@@ -41,8 +45,13 @@ REPLACEMENTS_OF_SOME = (
 EXPECTED_CAPTION = (
     "Failures at each stretch of age beside the number that the fitted curve expects of the same "
     "lives, in the time for which they were watched. In brackets: between which numbers those "
-    "seen should lie, nine times in ten. A failure known to a window is shared out over it."
+    "seen should lie, nine times in ten. The brackets are narrower than chance alone would have "
+    "them, for two reasons: a failure known to a window is shared out over it by the fitted curve, "
+    "and the curve was fitted to these very failures."
 )
+SHORT_SPAN = 0.3
+"""Years below which a time is said in days."""
+
 NO_LIVES = (
     "None of these lives has an age that can be counted: their days of fitting are not known. "
     "Write down when parts are fitted, and this section fills."
@@ -86,13 +95,13 @@ def survival(fitted: Ageing, found: Counted) -> str:
         limits = f" (90 % range: {percent(last['low'])} to {percent(last['high'])})"
     return (
         f"**{percent(last['survival'])} were still sound at {age(last['age'], kind)}**{limits}, "
-        f"the oldest age at which {FEW_WATCHED} lives or more were watched. Half had not failed "
-        "by then."
+        f"the oldest age at which {FEW_WATCHED} lives or more were watched."
     )
 
 
 def _first_below(curve: pd.DataFrame, column: str, level: float) -> float | None:
-    below = curve[curve[column] <= level]
+    # Half of eight is half, whatever the last bit of a product of shares says.
+    below = curve[curve[column] <= level + 1e-9]
     return None if below.empty else float(below["age"].iloc[0])
 
 
@@ -127,12 +136,22 @@ def replacements(found: MeanNumber) -> str:
     row = found.at([at]).iloc[0]
     mean, low, high = (row[f"replacements_per_position{end}"] for end in ("", "_low", "_high"))
     limits = f" (90 % range: {low:.2g} to {high:.2g})" if np.isfinite([low, high]).all() else ""
-    span = "year" if at == 1 else f"{at:.3g} years"
+    span = _span(at)
     number = f"{mean:.2g} {'renewal' if f'{mean:.2g}' == '1' else 'renewals'}"
     return (
         f"**A position had {number} in its first {span} watched**{limits}; "
         f"{count(found.positions, 'position')} counted.{left}"
     )
+
+
+def _span(years: float) -> str:
+    """A time watched: "year", "5 years", and in days where it is shorter than a few months."""
+    if years == 1:
+        return "year"
+    if years >= SHORT_SPAN:
+        return f"{years:.3g} years"
+    days = max(round(years * DAYS_PER_YEAR), 1)
+    return "day" if days == 1 else f"{days} days"
 
 
 def turnbull_name(found: Turnbull) -> str:
@@ -144,13 +163,52 @@ def expected_shown(table: pd.DataFrame, kind: Kind) -> pd.DataFrame:
     """Failures seen and expected, as texts."""
     ages, counts, expected = [], [], []
     for row in table.to_dict("records"):
-        since, until = float(row["age_from"]), float(row["age_to"])
-        if np.isfinite(until):
-            span = f"{since:,.3g} to" if kind.clock == "years" else f"{since:,.0f} to"
-            ages.append(f"{span if since else 'up to'} {age(until, kind)}")
-        else:
-            ages.append(f"{age(since, kind)} and later" if since else "all ages")
+        ages.append(_stretch(row, kind))
         counts.append(f"{row['seen']:,.1f}".removesuffix(".0"))
-        low, high = max(round(row["expected_low"]), 0), round(row["expected_high"])
+        low, high = _bracket(row)
         expected.append(f"{row['expected']:,.1f} ({low:,} to {high:,})")
     return pd.DataFrame({"Age": ages, "Failed": counts, "Expected by the fitted curve": expected})
+
+
+def seen_and_expected(table: pd.DataFrame, kind: Kind, *, parted: bool) -> str:
+    """Whether the fitted curve fits, and at which ages it does not.
+
+    Parameters
+    ----------
+    table : DataFrame
+        From `expected_failures.Stretches.table`.
+    parted : bool
+        Whether all stretches together differ by more than chance would have them.
+    """
+    outside = [row for row in table.to_dict("records") if _outside(row)]
+    where = "; ".join(_stretch(row, kind) for row in outside)
+    if parted:
+        at = f"see {where}" if where else "though no stretch alone shows it"
+        return f"**The fitted curve does not fit these failures:** {at}."
+    if not outside:
+        return "**The fitted curve fits:** at no age do the failures seen leave the brackets."
+    verb = "lies outside its bracket" if len(outside) == 1 else "lie outside their brackets"
+    return (
+        f"**The fitted curve fits, all ages together:** {len(outside)} of "
+        f"{count(len(table), 'stretch', 'stretches')} of age {verb} ({where}), no more than luck "
+        "would show now and then."
+    )
+
+
+def _stretch(row: Mapping[Hashable, Any], kind: Kind) -> str:
+    since, until = float(row["age_from"]), float(row["age_to"])
+    if not np.isfinite(until):
+        return f"{age(since, kind)} and later" if since else "all ages"
+    span = f"{since:,.3g} to" if kind.clock == "years" else f"{since:,.0f} to"
+    return f"{span if since else 'up to'} {age(until, kind)}"
+
+
+def _bracket(row: Mapping[Hashable, Any]) -> tuple[int, int]:
+    """Limits as shown, in whole failures."""
+    return max(round(row["expected_low"]), 0), round(row["expected_high"])
+
+
+def _outside(row: Mapping[Hashable, Any]) -> bool:
+    """Whether what is shown as seen lies outside what is shown in the bracket."""
+    low, high = _bracket(row)
+    return not low <= round(row["seen"], 1) <= high

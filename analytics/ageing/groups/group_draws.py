@@ -32,7 +32,7 @@ _POWERS, _DECIDE = (1.0, 0.7, 0.5, 0.35, 0.25, 0.15), 60.0
 """Powers that weights are raised to until at least so many rows count."""
 
 _DOUBT = 40.0
-_SPREADS_DF = 5.0
+_SPREADS_DF, _SPREADS_TRIED = 5.0, 250
 _EVIDENCE_AT_ONCE = 4_000_000
 _LEAST_CURVATURE = 0.3
 """No prior is so wide that a parameter, all of them logarithms, has a spread above 2."""
@@ -340,7 +340,7 @@ def _spreads(lives: GroupedLives, mode: Mode, n: int, rng: np.random.Generator) 
     if not fields:
         return np.empty((n, 0))
     centre, root = np.log(mode.spreads) - 0.2, np.eye(fields) * 0.7
-    for size in (600, 600, n):
+    for size in (_SPREADS_TRIED, _SPREADS_TRIED, n):
         stretch = np.sqrt(_SPREADS_DF / rng.chisquare(_SPREADS_DF, size))
         away = rng.standard_normal((size, fields)) * stretch[:, None]
         log_spread = np.clip(centre + away @ root.T, -15.0, 2.0)

@@ -2,9 +2,7 @@
 
 Rows are proposed and weighed by `group_draws`. Where too few of them count, or
 the largest weights have too heavy a tail, more are proposed where those that count
-lie; where that does not help, walkers go on from the weighed rows by Metropolis
-steps, each along the line between two others (ter Braak, A Markov chain Monte
-Carlo version of the genetic algorithm differential evolution, 2006; from memory).
+lie; where that does not help, walkers go on from the weighed rows (`group_walkers`).
 """
 
 from __future__ import annotations
@@ -28,8 +26,8 @@ from analytics.ageing.groups.group_draws import (
     recentred,
     weighed_rows,
 )
-from analytics.ageing.groups.group_effects import log_target
-from analytics.ageing.groups.grouped_lives import SPREAD, GroupedLives
+from analytics.ageing.groups.group_walkers import walked_on
+from analytics.ageing.groups.grouped_lives import GroupedLives
 from analytics.ageing.groups.life_factors import LifeFactors
 from analytics.ageing.groups.line_likelihood import parts_of
 from analytics.ageing.groups.shaft_lines import Lines, at_points, effects_of_lines
@@ -80,8 +78,7 @@ _GOOD_SAMPLE, _FAIR_SAMPLE = 250.0, 120.0
 """Effective draws that are sought, and that are taken in the end."""
 
 _HEAVY_TAIL = 0.7
-_STEPS, _WALKERS = 80, 400
-"""Steps of the walkers, who stand for the draws from the middle of them on."""
+_WALKERS = 400
 
 
 def posterior_with_groups(
@@ -344,7 +341,7 @@ class GroupedPosterior:
         if good:
             return drawn, mode.lines, effective, tail, "posterior"
         # Walkers go on together, however few of them are asked for.
-        walked = _walked(lives, drawn, mode.lines, rng)
+        walked = walked_on(lives, drawn, mode.lines, rng)
         drawn = _chosen(walked, rng.permutation(len(walked.rows))[:n_draws])
         return drawn, mode.lines, effective, tail, "random walk"
 
@@ -381,44 +378,4 @@ def grouped_lives(
         early="early" in kind.causes,
         groups=groups,
         log_prior=belief or (lambda rows: log_prior(family, kind.prior, rows)),
-    )
-
-
-def _walked(
-    lives: GroupedLives, start: Weighed, lines: Lines | None, rng: np.random.Generator
-) -> Weighed:
-    """Walkers side by side, half of them moving at a time along differences of the others."""
-    columns = lives.n_columns
-    at = np.column_stack([start.rows, np.log(start.spreads)])
-    walkers, dimensions = at.shape
-    reach = 2.38 / np.sqrt(2 * dimensions)
-
-    def log_density(of: Floats) -> Floats:
-        rows, log_spreads = of[:, :columns], of[:, columns:]
-        spreads = np.exp(np.clip(log_spreads, -15.0, 2.0))
-        value = log_target(lives, rows, spreads, lines)
-        return np.asarray(
-            value + (log_spreads - 0.5 * (np.exp(log_spreads) / SPREAD) ** 2).sum(axis=1)
-        )
-
-    # Who begins where nothing is possible goes anywhere else.
-    value = np.maximum(log_density(at), -1e300)
-    halves = np.arange(walkers) % 2
-    passed = []
-    for step in range(_STEPS):
-        moving = np.flatnonzero(halves == step % 2)
-        others = np.flatnonzero(halves != step % 2)
-        one, two = (rng.choice(others, len(moving)) for _ in range(2))
-        # Now and then a full difference, which leaps from one mode to another.
-        length = np.where(rng.random(len(moving)) < 0.1, 1.0, reach)[:, None]
-        noise = 1e-3 * rng.standard_normal((len(moving), dimensions))
-        tried = at[moving] + length * (at[one] - at[two]) + noise
-        found = log_density(tried)
-        taken = np.log(rng.random(len(moving))) < found - value[moving]
-        at[moving[taken]], value[moving[taken]] = tried[taken], found[taken]
-        if step >= _STEPS // 2 and (step + 1) % (_STEPS // 8) == 0:
-            passed.append(at.copy())
-    at = np.concatenate(passed)
-    return Weighed(
-        at[:, :columns], np.exp(at[:, columns:]), np.zeros(len(at)), np.zeros((len(at), columns))
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pandas as pd
 
 from analytics.ageing.groups.regression import MOST_LIVES, Regression
@@ -15,12 +16,21 @@ tested less often than this (each field's p times their number)."""
 _NAMED = 3
 
 
-def agreement_sentences(regression: Regression) -> list[str]:
+def agreement_sentences(regression: Regression, groups: pd.DataFrame | None = None) -> list[str]:
     """Whether the regressions say what the life factors say, in one to three sentences.
 
     Empty where there is nothing to compare.
+
+    Parameters
+    ----------
+    regression : Regression
+    groups : DataFrame, optional
+        From `standing_out.factors_table`: levels that are the very same lives as another
+        are then counted once.
     """
     table = regression.table.dropna(subset=["accelerated"])
+    if groups is not None:
+        table = _once(table, groups)
     if table.empty:
         return _by_rate_alone(regression.table)
     clear = table[(table["factor_high"] < 1) | (table["factor_low"] > 1)]
@@ -47,11 +57,38 @@ def agreement_sentences(regression: Regression) -> list[str]:
         named = [_beside(row) for row in parted.head(_NAMED).to_dict("records")]
         more = f" and {len(parted) - _NAMED} more" if len(parted) > _NAMED else ""
         said.append(f"They part at {'; '.join(named)}{more}.")
+    further = int((_from_1(table["accelerated"]) > _from_1(table["factor"])).sum())
+    wider = int((_width(table, "accelerated") > _width(table, "factor")).sum())
     said.append(
-        "Life factors are drawn towards 1 by what the other groups show. A regression does not "
-        "do that, so its figures lie further from 1 and its ranges are wider."
+        "Life factors are drawn towards 1 by what the other groups show, and a regression does "
+        f"not do that: its figure lies further from 1 for {further or 'none'} of the {n}, and its "
+        f"range is wider for {wider or 'none'}."
     )
     return said
+
+
+def _from_1(factor: pd.Series) -> pd.Series:
+    return pd.Series(np.abs(np.log(factor)), index=factor.index)
+
+
+def _width(table: pd.DataFrame, name: str) -> pd.Series:
+    """How many times as high the upper end of a range is as the lower, as a logarithm."""
+    wide = table[f"{name}_high"] / table[f"{name}_low"]
+    return pd.Series(np.log(wide), index=table.index)
+
+
+def _once(table: pd.DataFrame, groups: pd.DataFrame) -> pd.DataFrame:
+    """Rows without those of the same lives as a row before them."""
+    same = {
+        (row["field"], row["level"]): str(row["same_lives_as"]) for row in groups.to_dict("records")
+    }
+    kept, told = [], ""
+    for field, level in zip(table["field"], table["level"], strict=True):
+        new = f", {str(field).replace('_', '-')} {level}, " not in told
+        kept.append(new)
+        if new:
+            told += f", {same.get((field, level), '')}, "
+    return table[np.array(kept, dtype=bool)]
 
 
 def steadiness_sentence(regression: Regression) -> str:

@@ -113,7 +113,7 @@ class Lines:
         slope = self.slope[which, None] - self.lean[which] @ moved
         bend = self.curvature[which, None] / k**2
         away = np.clip(effect, -2 * spread, 2 * spread) - effect
-        for _ in range(4):
+        for _ in range(3):
             pull = bend * np.exp(-k * away)
             uphill = slope + k * (pull - bend) - (effect + away) * tight
             uphill /= pull * k**2 + tight

@@ -186,8 +186,15 @@ class _At:
         nodes = self.nodes
         low = self.sound(nodes.lower[which], nodes.lower_years[which], which)
         high = self.sound(nodes.upper[which], nodes.upper_years[which], which)
-        # What is added to the cumulative hazard in the window, and its slopes.
-        added, b1, bb1 = low.value - high.value, low.b - high.b, low.bb - high.bb
+        # What is added to the cumulative hazard in the window, and its slopes. By each cause on
+        # its own, since beside the early days the little that a young part wears would be lost.
+        ages = ((nodes.lower, nodes.lower_years), (nodes.upper, nodes.upper_years))
+        (wear, early), (wear_then, early_then) = (
+            (self.family.total(self._z(age[which], which)[0]), self._early(years[which])[0])
+            for age, years in ages
+        )
+        added = (wear_then - wear) + (early_then - early)
+        b1, bb1 = low.b - high.b, low.bb - high.bb
         with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
             value = low.value + np.log(-np.expm1(-added))
             q = 1.0 / np.expm1(added)

@@ -35,7 +35,15 @@ def fleet_wear(
     for (name, group), fitted in ageing.items():
         if fitted.kind.clock != "hours":
             continue
-        wear = kind_wear(lives, readings, lives.settings.wear, name, seed, group=group)
+        wear = kind_wear(
+            lives,
+            readings,
+            lives.settings.wear,
+            name,
+            seed,
+            group=group,
+            of_fit=fitted.table,
+        )
         if wear is not None:
             found[name, group] = wear
     return found

@@ -1,9 +1,9 @@
 """How many shaft hours, and until when, a bearing keeps within its limit by the readings taken.
 
-For each bearing in service that has readings, and for a new one on a shaft of
-which nothing is known. The hours are those of a straight path carried on; the
-dates suppose the hours a year that are expected of the boat. No reading makes a
-part good: it says what was measured on its day.
+For each bearing in service that has readings. The hours are those of a straight
+path carried on; the dates go by the hours a year that are expected of the boat,
+and their ranges hold how far she may be from those. No reading makes a part good:
+it says what was measured on its day.
 
 Bearings of all sizes are taken to reach their limits in like hours, as a curve
 of failures over all sizes takes them: one with more to wear away wears faster
@@ -20,6 +20,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.clocks import Nodes, nodes_of
+from analytics.ageing.hours_in_doubt import hours_in_doubt
 from analytics.ageing.likelihood import lives_of
 from analytics.ageing.wear.straight_lines import PER, Paths, paths_of
 from analytics.ageing.wear.wear_paths import (
@@ -52,6 +53,12 @@ _FAR_OFF = 2.5
 
 _FEW_HOURS = 20.0
 """Below this no share of the hours run is taken."""
+
+UNREAD = (
+    "Only bearings that lived to be read are here: those that wore fast and were renewed before "
+    "anybody measured them are missing. The rate shared by all may therefore be too low, and the "
+    "hours left too many, most of all for bearings read once."
+)
 
 _ANY_SIZE = (0.08, 0.28)
 """Clearance of new bearings of a size that has no limits: the range over all sizes."""
@@ -88,7 +95,8 @@ class Wear:
         Hours to the renew limit behind `parts`, below 0 where it is passed, NaN
         without a limit.
     days : ndarray, shape (n_draws, n_parts)
-        Days since 1970-01-01 on which it is reached; infinite after `LAST_DAY`.
+        Days since 1970-01-01 on which it is reached, hours to come in doubt; infinite after
+        `LAST_DAY`.
     longest : float
         Most shaft hours since fitting at which anything was read.
     """
@@ -108,11 +116,6 @@ class Wear:
     hours: Floats
     days: Floats
     longest: float
-
-    def sizes(self) -> list[WearLimit]:
-        """The limits in use, by size."""
-        used = {limit.size: limit for limit in self.limits if limit}
-        return [used[size] for size in sorted(used, key=lambda size: (used[size].renew_mm, size))]
 
 
 PART_COLUMNS = [
@@ -137,6 +140,7 @@ def kind_wear(
     seed: int = 0,
     *,
     group: str | None = None,
+    of_fit: pd.DataFrame | None = None,
 ) -> Wear | None:
     """Wear paths of one kind.
 
@@ -150,7 +154,10 @@ def kind_wear(
     seed : int
         Source of chance; every kind and group draws from a stream of its own.
     group : str, optional
-        Only lives of this group of the table of lives, such as a lot set apart.
+        What the lives are called, such as a lot set apart.
+    of_fit : DataFrame, optional
+        Only these lives, named by `life`: those of one fit (`fit.Ageing.table`), whose groups
+        may be others than those of the table of lives.
 
     Returns
     -------
@@ -158,8 +165,8 @@ def kind_wear(
         None where no reading of the kind is on a path.
     """
     of_kind = lives.table[lives.table["kind"] == kind]
-    if group is not None:
-        of_kind = of_kind[of_kind["group"] == group]
+    if of_fit is not None:
+        of_kind = of_kind[of_kind["life"].isin(of_fit["life"])]
     of_kind, used = of_kind.reset_index(drop=True), readings.used(kind)
     used = used[used["life"].isin(of_kind["life"])]
     if used.empty:
@@ -203,7 +210,9 @@ def kind_wear(
     ran = run[draws.row[:, serving]]
     fitted, rate = draws.at_fitting[:, serving], draws.rate[:, serving]
     left = (renew - fitted) / rate * PER - ran
-    days = _days_ahead(lives, line[serving], np.maximum(left, 0.0))
+    fitted_on = (nodes.start * nodes.weight)[None, :]
+    fitted_on = np.add.reduceat(fitted_on, nodes.first, axis=1)[0, serving]
+    days = _days_to_limit(lives, line[serving], np.maximum(left, 0.0), fitted_on, seed)
     clearance = fitted + rate * ran / PER
     parts = _parts(lives, table.iloc[serving], [limits[i] for i in serving], used)
     parts = _with_draws(parts, ran, clearance, rate, left, days)
@@ -240,7 +249,8 @@ def in_words(wear: Wear) -> list[str]:
         "Each bearing is taken to wear along a straight line at a rate of its own; rubber that "
         "comes off its shell does not. Beyond the hours read so far the line is only carried on.",
         "A reading is what was measured that day. It does not make a part good, promises nothing "
-        "and is no inspection; dates suppose the hours a year expected of the boat.",
+        "and is no inspection; dates go by the hours a year expected of the boat, more or less.",
+        UNREAD,
     ]
     middle, spread = belief_of(wear.belief)
     away = (np.median(wear.shared.rows, axis=0) - middle) / spread
@@ -299,6 +309,21 @@ def _possible(nodes: Nodes, row: Ints, read: Floats) -> Floats:
     # The first node of a window stands for its first days.
     weight[nodes.first[none_left]] = 1.0
     return weight
+
+
+def _days_to_limit(lives: Lives, line: Ints, left: Floats, fitted_on: Floats, seed: int) -> Floats:
+    """Days on which hours left are run, draw by draw, with the doubt about the hours of each boat.
+
+    What is left is in the hours that were expected of the boat so far: if she has truly run
+    more, her bearing wears more slowly an hour, and more hours are left.
+    """
+    if not len(line):
+        return np.empty(left.shape)
+    as_of = day_number(lives.as_of)
+    middle = np.median(_days_ahead(lives, line, left), axis=0)
+    until = np.where(np.isfinite(middle), middle, LAST_DAY)
+    doubt = hours_in_doubt(lives.usage, line, fitted_on, as_of, until, len(left), seed)
+    return _days_ahead(lives, line, left * doubt.run / doubt.coming)
 
 
 def _days_ahead(lives: Lives, line: Ints, hours: Floats) -> Floats:

@@ -11,8 +11,7 @@ curve and a shift of it (the risk of a season, simulated futures) works with
 readings too. That the part was sound when last seen is a record and not a
 reading: it is left to whoever asks, as for any other part.
 
-Draws of the curve may know of the readings (`wear_and_failures`) or not; in
-either case the part's own count once.
+The curve is that of the failures alone, so the part's own readings count once.
 """
 
 from __future__ import annotations

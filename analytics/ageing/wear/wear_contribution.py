@@ -50,7 +50,6 @@ def log_contribution(
     log_error: Floats,
     offset: Floats,
     counts: Bools,
-    corrected: Bools,
     shift: Floats | None = None,
     stretch: Floats | None = None,
 ) -> Floats:
@@ -65,9 +64,8 @@ def log_contribution(
     wear : Wear
     log_error, offset : ndarray, shape (n_draws,)
         Log of the reading error and the offset of new clearances, in mm.
-    counts, corrected : ndarray of bool, shape (n_paths,)
-        Paths that count; paths whose reading is believed and not the record
-        that they went on, which is taken out of the curve.
+    counts : ndarray of bool, shape (n_paths,)
+        Paths that count.
     shift : ndarray, shape (n_draws, n_paths), optional
         Added to the log scale of each path's life: its own life factors.
     stretch : ndarray, shape (n_draws,), optional
@@ -84,8 +82,6 @@ def log_contribution(
     early = nodes.upper_years <= posterior.early_years
     outcome = np.where(early & (outcome != CENSORED), CENSORED, outcome)
     high = np.where(outcome == INTERVAL, nodes.upper, np.inf)
-    # Where the reading is believed its life may have ended at any age.
-    since = np.where(corrected[path], 0.0, nodes.lower)
     exact = outcome == EXACT
     recorded = counts[path]
     # Days of fitting that the readings all but rule out add nothing to what is said with them.
@@ -104,7 +100,9 @@ def log_contribution(
         if stretch is not None:
             room *= np.exp(stretch[chunk, None])
         lines = straight_line_terms(with_them, log_error[chunk], offset[chunk])
-        top = log_read(curve.part(read), np.log(room), lines, since[read], high[read], exact[read])
+        top = log_read(
+            curve.part(read), np.log(room), lines, nodes.lower[read], high[read], exact[read]
+        )
         bottom = log_recorded(
             curve.part(recorded), nodes.lower[recorded], high[recorded], exact[recorded]
         )

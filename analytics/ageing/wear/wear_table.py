@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 
 import numpy as np
@@ -15,8 +16,8 @@ WEAR_COLUMNS = [
     *("limit_mm", "watch_mm", "limit_from", "hours_run"),
     *("clearance_low", "clearance", "clearance_high", "rate_low", "rate", "rate_high"),
     *("at_limit_low", "at_limit", "at_limit_high", "hours_low", "hours", "hours_high"),
-    *("date_low", "date", "date_high", "over_limit", "by_season_end", "season_end"),
-    *("last_sound_on", "rests_on", "source"),
+    *("date_low", "date", "date_high", "over_limit", "by_season_end"),
+    *("with_failures_by_season_end", "season_end", "last_sound_on", "rests_on", "source"),
 ]
 """Columns of `wear_table`; ranges are 90 %.
 
@@ -24,15 +25,21 @@ WEAR_COLUMNS = [
 `watch_mm` with whose they are in `limit_from`; `hours_run` since fitting and `clearance` (mm) on
 the last day watched; `rate` in mm per 1,000 shaft hours; `at_limit`, shaft hours since fitting
 when the limit is reached; `hours` and `date`, from the last day watched until then, 0 and that
-day where it is passed, no date where it is not reached before 2200; `over_limit` and
-`by_season_end`, chance (0 to 1) that it is passed on the last day watched and by `season_end`;
+day where it is passed, no date where it is not reached before 2200 (the range of dates holds how
+far the boat may be from her usual hours); `over_limit` and `by_season_end`, chance (0 to 1) by
+readings alone that it is passed on the last day watched and by `season_end`;
+`with_failures_by_season_end`, the chance of failing by then in the outlook of the season, which
+joins readings with failures and with the last day sound, and counts early failures and accidents:
+empty where the outlook leaves the readings out;
 `last_sound_on`, the last day on which it is known to have been in place and not called failed;
 `rests_on`, what the rate comes from."""
 
 OWN, SHARED = "own readings", "one reading and the rate shared by all bearings read"
 
 
-def wear_table(wear: Wear | None, season_end: date) -> pd.DataFrame:
+def wear_table(
+    wear: Wear | None, season_end: date, joined: Mapping[int, float] | None = None
+) -> pd.DataFrame:
     """What readings say of each bearing in service that has any, by boat and side.
 
     Parameters
@@ -41,6 +48,8 @@ def wear_table(wear: Wear | None, season_end: date) -> pd.DataFrame:
         None where nothing was read.
     season_end : date
         Last day of the season asked for.
+    joined : mapping of int to float, optional
+        By life, the chance of failing by then in the outlook, see `outlook.season.failing_by_end`.
 
     Returns
     -------
@@ -55,6 +64,7 @@ def wear_table(wear: Wear | None, season_end: date) -> pd.DataFrame:
     table["last_hours"] = hours.loc[table["life"]].to_numpy()
     by_end = (wear.days <= day_number(season_end) + 1).mean(axis=0)
     table["by_season_end"] = np.where(table["limit_mm"].isna(), np.nan, by_end)
+    table["with_failures_by_season_end"] = table["life"].map(joined or {}).astype(float)
     table["season_end"] = season_end
     sound = wear.table.set_index("life")["end_lo"]
     table["last_sound_on"] = sound.loc[table["life"]].to_numpy()

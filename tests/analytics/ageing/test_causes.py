@@ -10,6 +10,7 @@ import pytest
 
 from analytics import job
 from analytics.ageing.causes import CAUSES_COLUMNS, cause_shares, causes_table, fleet_causes
+from analytics.ageing.clocks import EXACT
 from analytics.ageing.fit import Ageing
 from analytics.ageing.likelihood import Parameters
 from analytics.ageing.nonparametric import incidence
@@ -115,6 +116,43 @@ def test_failures_are_told_apart_by_their_age(bellows: Ageing) -> None:
     assert shares.loc["accident", "recorded"] == 1
     assert shares.loc["early", "estimated"] + shares.loc["wear_out", "estimated"] == 2
     assert found["share"].drop("failed").sum() == pytest.approx(1.0)
+
+
+def test_days_of_fitting_count_by_what_the_failure_says_of_them() -> None:
+    # Fitted at any time in three years, found failed soon after: as a bad fit, or sharply worn.
+    row = "F{n},single,bellows,,,2010..2012,2013-02-10,failed,afloat"
+    fleet = fleet_of([*GOING, *(row.format(n=n) for n in range(40))])
+    fitted = job.how_it_ages(fleet)["bellows", "all"]
+    share, shape, scale, draws = 0.1, 3.0, 4.0, 300
+    at = Parameters(
+        np.full(draws, np.log(shape)), np.full(draws, np.log(scale)), np.full(draws, share)
+    )
+    kind = replace(fitted.kind, family="weibull")
+    fitted = replace(fitted, posterior=Posterior(kind, at, np.zeros(draws), 1.0, "point"))
+
+    # Day by day, from the densities alone.
+    nodes, over = fitted.nodes, fitted.posterior.early_years
+    failed = nodes.outcome[nodes.life] == EXACT
+    first = failed & (nodes.life == nodes.life[failed][0])
+    age, weight = nodes.upper[first], nodes.weight[first]
+    assert len(age) > 3
+    left = 1 - share * np.minimum(age / over, 1)
+    early = np.where(age < over, share / over / left, 0.0)
+    wear = shape / scale * (age / scale) ** (shape - 1)
+    alive = left * np.exp(-((age / scale) ** shape))
+    bad = float((weight * early * alive).sum() / (weight * (early + wear) * alive).sum())
+    young = float(weight[age < over].sum())
+    assert abs(bad - young) > 0.05, "or the test could not tell"
+    found = cause_shares(fitted).set_index("cause")
+    assert found.loc["early", "estimated"] / 40 == pytest.approx(bad, abs=0.02)
+
+
+def test_early_failures_are_drawn_by_the_seed_of_the_fit(lives: job.Fleet) -> None:
+    one = job.how_it_ages(lives, 3)["bellows", "all"]
+    found = cause_shares(one)
+    pd.testing.assert_frame_equal(found, cause_shares(one))
+    other = cause_shares(replace(one, seed=4))
+    assert not found["estimated"].equals(other["estimated"])
 
 
 def test_no_failure_shares_out_nothing() -> None:

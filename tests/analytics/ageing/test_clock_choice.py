@@ -13,8 +13,7 @@ import numpy as np
 import pytest
 
 from analytics import job
-from analytics.ageing.clock_choice import ClockChoice, clock_choice, on_better_clocks
-from analytics.ageing.fit import kind_ageing
+from analytics.ageing.clock_choice import ClockChoice, clock_choice
 from analytics.job import Fleet
 from tests.analytics.ageing.folders import fleet_of
 from tests.analytics.ageing.worn_by import HEAD, worn_by
@@ -153,21 +152,6 @@ def test_everything_failed_on_one_day_is_no_trouble() -> None:
     choice = choice_of(fleet_of(parts, head=HEAD, hours=hours))
     assert choice.verdict == "cannot tell"
     assert np.isfinite([choice.lead, choice.error]).all()
-
-
-def test_the_better_clock_is_taken_where_it_is_clear() -> None:
-    fleet = worn_by("years")
-    moved, found = on_better_clocks(fleet.lives, ["packed_gland", "bellows"])
-    assert set(found) == {"packed_gland"}
-    assert moved.settings.kind("packed_gland").clock == "years"
-    assert set(moved.table["clock"]) == {"years"}
-    assert fleet.lives.settings.kind("packed_gland").clock == "hours"
-    # Lives last 3 years on the mean.
-    ages = kind_ageing(moved, moved.table, factors=False).posterior.parameters
-    assert np.exp(np.median(ages.log_scale)) == pytest.approx(3.0 / 0.893, rel=0.1)
-    same, _ = on_better_clocks(worn_by("hours").lives, ["packed_gland"])
-    assert same.settings.kind("packed_gland").clock == "hours"
-    assert set(same.table["clock"]) == {"hours"}
 
 
 def test_no_kind_of_the_sample_fleet_is_put_on_the_wrong_clock(sample: job.Fleet) -> None:

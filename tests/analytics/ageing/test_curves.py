@@ -82,6 +82,19 @@ def test_the_band_holds_nine_tenths_of_the_draws() -> None:
     assert curve["survival"][0] == pytest.approx(draws.mean())
 
 
+def test_the_line_of_the_rate_lies_in_its_range() -> None:
+    fleet = fleet_of(["A,single,bellows,,,2010-05-01", "B,single,bellows,,,2012-05-01"])
+    ageing = how_it_ages(fleet)["bellows", "all"]
+    # One draw in a hundred with a rate a thousand times as high lifts a mean out of the range.
+    alone = point(KINDS["bellows"], 0.0, np.log(10.0))
+    scale = np.full(100, np.log(10.0))
+    scale[0] = np.log(0.01)
+    theta = Parameters(np.zeros(100), scale, np.zeros(100))
+    curve = survival_and_hazard(ageing, replace(alone, parameters=theta), np.array([4.0, 5.0]))
+    assert curve["hazard"].tolist() == pytest.approx([0.1, 0.1])
+    assert (curve["hazard"] <= curve["hazard_high"]).all()
+
+
 @pytest.fixture(scope="module")
 def fitted() -> dict[tuple[str, str], Ageing]:
     rows = [
@@ -97,8 +110,9 @@ def test_the_table_of_curves(fitted: dict[tuple[str, str], Ageing]) -> None:
     ageing = fitted["bellows", "all"]
     assert list(table.columns[: len(CURVES_COLUMNS)]) == CURVES_COLUMNS
     np.testing.assert_allclose(table["age"], ages_to_draw(ageing))
-    assert (table["survival_low"] <= table["survival"]).all()
-    assert (table["survival"] <= table["survival_high"]).all()
+    for name in ("survival", "hazard"):
+        assert (table[f"{name}_low"] <= table[name]).all()
+        assert (table[name] <= table[f"{name}_high"]).all()
     assert (table["past_oldest"] == (table["age"] > ageing.oldest)).all()
     # Beyond the last life the step curve says nothing.
     assert table.loc[table["past_oldest"], "km"].isna().all()

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import asdict, replace
+from dataclasses import asdict, fields, replace
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analytics.ageing.fit import kind_ageing
-from analytics.ageing.own_belief import prior_lines, read_prior, with_prior
+from analytics.ageing.fit import Ageing, kind_ageing
+from analytics.ageing.groups.lots import of_a_lot_apart
+from analytics.ageing.likelihood import Parameters
+from analytics.ageing.own_belief import prior_lines, read_prior, widened_for_lot, with_prior
 from analytics.records.kinds import KINDS, Prior
 from tests.analytics.ageing.folders import fleet_of
 
@@ -80,10 +83,36 @@ def test_trying_a_belief_is_having_it_in_the_file(family: str) -> None:
     assert fitted.kind.prior == KINDS["bellows"].prior, "what is in force has not changed"
 
 
-def test_the_belief_in_force_gives_what_is_in_force() -> None:
-    lives = fleet_of(PARTS).lives
-    fitted = kind_ageing(lives, lives.table)
+def same(one: Ageing, other: Ageing) -> bool:
+    """Whether two fits are the same to the last bit."""
+    for ours, theirs in ((one.posterior, other.posterior), (one.prior, other.prior)):
+        if not np.array_equal(ours.accidents, theirs.accidents):
+            return False
+        for part in fields(Parameters):
+            values = [getattr(of.parameters, part.name) for of in (ours, theirs)]
+            if not np.array_equal(*(np.array(value, dtype=object) for value in values)):
+                return False
+    pd.testing.assert_frame_equal(one.table, other.table)
+    return (one.kind, one.grade, one.seed) == (other.kind, other.grade, other.seed)
+
+
+@pytest.mark.parametrize("group", ["all", "lot L1"])
+@pytest.mark.parametrize("settings", ["", '[kinds.bellows]\napart = ["L1"]\n'])
+def test_the_belief_in_force_gives_what_is_in_force(group: str, settings: str) -> None:
+    lives = fleet_of(PARTS, settings).lives
+    fitted = kind_ageing(lives, lives.table.assign(group=group), seed=4)
     again = with_prior(fitted, lives, replace(fitted.kind.prior))
-    assert np.array_equal(
-        again.posterior.parameters.log_scale, fitted.posterior.parameters.log_scale
-    )
+    assert same(fitted, again)
+    other = with_prior(fitted, lives, OTHER)
+    assert other.kind.prior == OTHER, "taken as it stands, and not made wider"
+    assert not same(fitted, other)
+    assert same(other, with_prior(other, lives, OTHER))
+
+
+def test_only_a_lot_that_was_found_is_believed_in_more_widely() -> None:
+    lives = fleet_of(PARTS).lives
+    lot = kind_ageing(lives, lives.table.assign(group="lot L1"))
+    assert lot.kind.prior == of_a_lot_apart(KINDS["bellows"]).prior
+    assert widened_for_lot(lot.kind, "lot L1")
+    assert not widened_for_lot(lot.kind, "all")
+    assert not widened_for_lot(replace(lot.kind, apart=("L1",)), "lot L1")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from streamlit.testing.v1 import AppTest
 from analytics import job
 from analytics.ageing.belief import learned
 from analytics.ageing.fit import FleetAgeing, fleet_ageing
+from analytics.ageing.groups.lots import of_a_lot_apart
 from analytics.ageing.own_belief import with_prior
 from analytics.outlook.doubt import prior_doubt
 from analytics.outlook.season import season_risk
@@ -202,3 +204,21 @@ def test_a_belief_is_tried_where_no_part_is_in_service() -> None:
     answer = tried(lives, fitted, KINDS["gland_hose"].prior, season, 0, {})
     assert said_of.NONE_IN_SERVICE in words.tried_sentence(answer, season)
     assert len(tables.compared(answer)) == len(answer.now.figures)
+
+
+def test_a_lot_that_was_found_gets_no_lines_for_the_whole_kind() -> None:
+    kind = of_a_lot_apart(KINDS["bellows"])
+    said_first, kept = words.lines_lead(kind, "lot L1")
+    assert not kept
+    assert "would bind every part of this kind" in said_first
+    assert words.WIDER_FOR_LOT in words.in_force(kind, "lot L1")
+    assert "fleet.toml" not in words.default_note(kind, "lot L1")
+    # What nobody changed is the belief in force, to the last bit.
+    prior, wrong = form.belief_of(kind, form.entered_of(kind.prior))
+    assert not wrong
+    assert prior == kind.prior
+    # One that the settings name has the belief that they state of the kind.
+    named_lot = replace(KINDS["bellows"], apart=("L1",))
+    for some in (words.lines_lead(named_lot, "lot L1"), words.lines_lead(named_lot, some=True)):
+        assert some == (f"{words.LINES_LEAD} {words.BINDS_ALL}", True)
+    assert words.lines_lead(KINDS["bellows"]) == (words.LINES_LEAD, True)

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from analytics.ageing.fit import FleetAgeing
 from analytics.records.kinds import KINDS
 from dashboard.ageing import causes_words as says
 from tests.dashboard.ageing.section import section, written
@@ -18,8 +19,14 @@ from tests.dashboard.pages import charts, named, said, values
 def test_the_section_of_the_sample(sample_folder: Path) -> None:
     at = section("causes", sample_folder, "bellows")
     text = said(at)
-    assert "**Within 90 days of fitting:** 2 in 100 fail from a bad fit (likely " in text
-    assert "in 100 a year wear out and 2 in 100 are lost to accidents." in text
+    assert "**Within 90 days of fitting:** 2.2 in 100 fail from a bad fit (likely " in text
+    # The sentences and the table round alike.
+    table = at.table[0].value
+    for age, row in table.iterrows():
+        worn, lost = (row[name].split(" ")[0] for name in ("Wear-out", "Accident"))
+        assert (
+            f"**At {age} years:** {worn} in 100 a year wear out and {lost} in 100 are lost" in text
+        )
     assert "11 parts were lost to an accident, as written down." in text
     rates, shares = charts(at)
     whole = values(named(rates, "any of them")["y"])
@@ -60,8 +67,30 @@ def test_rates_in_words() -> None:
     )  # fmt: skip
     (told,) = says.at_ages(table, KINDS["bellows"])
     assert told == (
-        "**At 8 years:** 4 in 100 a year wear out and fewer than 1 in 100 are lost to accidents."
+        "**At 8 years:** 3.9 in 100 a year wear out and 0.1 in 100 are lost to accidents."
     )
     # A rate of two a year is not 200 in 100: 1 - exp(-2).
     assert says.hundredths(says.in_a_year(2.0)) == "86"
     assert says.hundredths(0.0) == "none"
+    assert says.hundredths(0.0004) == "fewer than 0.1"
+    assert [says.in_figures(share) for share in (0.0746, 0.0999, 0.125)] == ["7.5", "10", "12"]
+
+
+def test_a_range_is_never_from_a_number_to_itself(sample_ageing: FleetAgeing) -> None:
+    fitted = sample_ageing["bellows", "all"]
+    ended = pd.DataFrame(
+        {"cause": ["early"], "estimated": [2.1], "estimated_low": [1.6], "estimated_high": [2.4]}
+    )
+    assert "about **2.1** (1.6 to 2.4) were badly fitted" in says.shares(fitted, ended)
+    same = ended.assign(estimated=2.0, estimated_low=2.0, estimated_high=2.0)
+    assert "about **2.0** were badly fitted" in says.shares(fitted, same)
+    wide = ended.assign(estimated=3.0, estimated_high=5.2)
+    assert "about **3** (2 to 5) were badly fitted" in says.shares(fitted, wide)
+
+
+def test_rates_by_hours_say_what_a_year_is(sample_ageing: FleetAgeing) -> None:
+    fitted = sample_ageing["cutless_bearing", "all"]
+    told = says.hours_a_year(fitted)
+    assert f"about {fitted.units_per_year:,.0f} shaft hours a year" in told
+    assert f"about {1000 / fitted.units_per_year:.1f} years" in told
+    assert says.hours_a_year(sample_ageing["bellows", "all"]) == ""

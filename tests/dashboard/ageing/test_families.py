@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import numpy as np
 import pytest
 
+from analytics.ageing.constant_rate import Verdict
 from analytics.ageing.fit import Ageing
 from analytics.ageing.summary import CONSTANT
 from dashboard.ageing.families_answers import families_of, shown
 from dashboard.ageing.families_figures import families
-from dashboard.ageing.families_words import LABELS, unreliable
+from dashboard.ageing.families_words import LABELS, unreliable, weight_of
 from tests.analytics.ageing.test_constant_rate import ageing_of, fleet
 
 
@@ -49,3 +52,11 @@ def test_rough_scores_are_told_of() -> None:
     assert "one shaft line" in str(unreliable(1, "shaft line"))
     assert "3 lives" in str(unreliable(3, "life"))
     assert "3 shaft lines" in str(unreliable(3, "shaft line"))
+
+
+def test_what_speaks_against_renewing_by_age_is_a_warning() -> None:
+    verdicts = get_args(Verdict)
+    assert [one for one in verdicts if weight_of(one) == "warning"] == [
+        "rate falls with age", "no ageing",
+    ]  # fmt: skip
+    assert [one for one in verdicts if weight_of(one) == "markdown"] == ["evidence of ageing"]

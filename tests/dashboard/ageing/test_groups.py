@@ -12,10 +12,11 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from analytics import job
-from analytics.ageing.fit import Ageing, kind_ageing
+from analytics.ageing.fit import Ageing, FleetAgeing, kind_ageing
 from analytics.ageing.groups.lots import lots_apart
 from analytics.ageing.groups.standing_out import StandingOut, standing_out
-from analytics.papers.groups import fraction, whose
+from analytics.ageing.summary import key_figures
+from analytics.papers.groups import fraction, group_sentences, longer, whose
 from dashboard.ageing import groups_figures as figures
 from dashboard.ageing import groups_words as words
 from dashboard.ageing.groups_answers import GroupsFound, drawn, groups_found
@@ -77,7 +78,15 @@ def test_silt_in_words_picture_table_and_file(
     assert "goes together with base, lay-up and water alike" in texts
     assert words.ASSOCIATION in texts
     (chart,) = charts(at)
-    assert "Times as long as the others" in chart["layout"]["xaxis"]["title"]["text"]
+    assert chart["layout"]["xaxis"]["title"]["text"] == "Times as long"
+    # Names alone beside the axis: the legend says what they sort by.
+    assert "Sandrick Lagoon" in chart["layout"]["yaxis"]["ticktext"]
+    widest = max(len(line) for name in chart["layout"]["yaxis"]["ticktext"]
+                 for line in name.split("<br>"))  # fmt: skip
+    assert widest <= 16
+    assert "**Parts at Port Ellorn last about 1.4 times as long as the others:**" in texts
+    assert f"The table has {len(found.table)} rows" in texts
+    assert f"of the {len(found.table)} rows of the table" in texts
     groups, lots = (one.value for one in at.dataframe)
     assert len(groups) == len(found.table)
     assert len(lots) == len(found.lots)
@@ -94,17 +103,30 @@ def test_silt_in_words_picture_table_and_file(
     assert len(at.get("download_button")) == 3
 
 
-def test_a_bad_lot_and_what_it_hides(sample_folder: Path, bellows: Ageing) -> None:
+def test_a_bad_lot_and_what_it_hides(
+    sample_folder: Path, bellows: Ageing, sample_ageing: FleetAgeing
+) -> None:
     at = section(sample_folder, "bellows")
     assert not at.exception
     (lot,) = [one for one in lots_apart(bellows) if one.sure]
     texts = said(at)
     assert "**Lot QT-18 has a life of its own** (chance more than 99 %)" in texts
-    assert (
-        f"The shape without it is {lot.shape_of_others:.1f}, with it {lot.shape_with_it:.1f}: "
-        "counted together, the lot hides how sharply the rest wears out." in texts
+    told = (
+        f"In this trial the shape without it is {lot.shape_of_others:.1f}, with it "
+        f"{lot.shape_with_it:.1f}: counted together, the lot hides how sharply the rest wears out."
     )
+    assert told in texts
     assert f"Of {lot.looked_at} lots that the records name" in texts
+    assert words.LOTS_TRIAL in texts
+    # Beside the quick trial, the same figures as on the section of curves.
+    own, others = (
+        key_figures(sample_ageing["bellows", group]).life_10 for group in ("lot QT-18", "all")
+    )
+    assert (
+        f"10 % have failed by {own.median:.1f} years ({own.low:.1f} to {own.high:.1f}) of lot "
+        "QT-18" in texts
+    )
+    assert f"by {others.median:.1f} years ({others.low:.1f} to {others.high:.1f}) of the" in texts
 
 
 def test_lots_are_tried_among_all_also_where_one_is_set_apart(
@@ -137,7 +159,8 @@ def test_where_nothing_stands_out_it_says_how_many_were_looked_at(
     bearings: tuple[Ageing, StandingOut],
 ) -> None:
     fitted, found = bearings
-    alike = replace(found, table=found.table.assign(chance_shorter=0.4), lots=())
+    none = found.table.assign(chance_shorter=0.4, chance_longer=0.4)
+    alike = replace(found, table=none, lots=())
     first, less, second = words.first_sentences(alike, fitted)
     assert less.startswith("Less sure: parts at Sandrick Lagoon, 0.5")
     nothing = replace(alike, table=alike.table.assign(factor_high=1.2))
@@ -149,6 +172,28 @@ def test_where_nothing_stands_out_it_says_how_many_were_looked_at(
     (told,) = words.lots_sentences(answer(fitted, unsure), "all")
     assert "None has a life of its own; the likeliest" in told
     assert "20 %" in told
+
+
+def test_a_group_that_lasts_longer_is_named_too(bearings: tuple[Ageing, StandingOut]) -> None:
+    fitted, found = bearings
+    named = longer(found)
+    assert (named["chance_longer"] >= 0.9).all()
+    assert "Port Ellorn" in set(named["level"])
+    # One name for the same lives, and for what goes together.
+    assert named["field"].nunique() == 1
+    only = replace(found, table=found.table.assign(chance_shorter=0.4, factor_high=2.0))
+    points = [point for point, _ in group_sentences(only, fitted)]
+    assert points[0] == "No group is sure to last shorter"
+    assert points[1].startswith("Parts at ")
+    assert points[1].endswith(" times as long as the others:")
+    number = len(named) + len(found.shorter)
+    assert f"of the {number} named would be luck" in group_sentences(found, fitted)[-1][1]
+
+
+def test_a_chance_from_draws_is_never_none_or_all() -> None:
+    assert words.chance(0.0) == "less than 1 %"
+    assert words.chance(1.0) == "more than 99 %"
+    assert words.chance(0.42) == "42 %"
 
 
 def test_too_few_lives_say_from_how_many(tmp_path: Path) -> None:
@@ -205,3 +250,13 @@ def test_the_picture_does_not_rest_on_colour(bearings: tuple[Ageing, StandingOut
     assert len(sure) == (table[["chance_shorter", "chance_longer"]].max(axis=1) >= 0.9).sum()
     low = figure.layout.xaxis.range[0]
     assert low < np.log10(table["factor_low"].min())
+
+
+def test_long_names_have_room(bearings: tuple[Ageing, StandingOut]) -> None:
+    table = drawn(bearings[1].table)
+    short = table[table["level"].str.len() <= 16]
+    plain_rows = figures.factors(short).layout.height
+    assert plain_rows == 110 + figures.ROW * len(short)
+    long = short.assign(level="Honest Quince, starboard")
+    assert figures.factors(long).layout.height == 110 + figures.TALL_ROW * len(short)
+    assert set(figures.factors(long).layout.yaxis.ticktext) == {"Honest Quince,<br>starboard"}

@@ -8,7 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from analytics.ageing.fit import FleetAgeing
 from dashboard.ageing import paper_words as says
+from dashboard.ageing.paper_answers import on_paper_of
 from tests.dashboard.ageing.section import section, written
 from tests.dashboard.pages import charts, named, said, values
 
@@ -61,3 +63,22 @@ def test_one_failure_is_one_point(tmp_path: Path) -> None:
     ]
     at = section("paper", written(tmp_path, rows), "bellows")
     assert "1 point, at 3 years. With 1 point no line can be told from another." in said(at)
+
+
+def test_every_failure_is_accounted_for(sample_ageing: FleetAgeing) -> None:
+    for fitted in sample_ageing.values():
+        drawn = on_paper_of(fitted)
+        told = says.told(drawn, fitted.kind)
+        assert drawn.failures + drawn.unplaced == fitted.failures
+        assert len(drawn.points) <= drawn.failures
+        assert (f"They stand for {drawn.failures} failures" in told) == (
+            drawn.failures > len(drawn.points) > 0
+        )
+        assert ("more failure" in told) == (drawn.unplaced > 0)
+
+
+def test_lives_that_did_not_fail_have_no_point(tmp_path: Path) -> None:
+    # Nobody was watched between the two: that gap is no failure.
+    rows = ["A,bellows,2021-01-01,,", "B,bellows,2000-01-01,,"]
+    at = section("paper", written(tmp_path, rows), "bellows")
+    assert says.NO_POINTS in said(at)

@@ -12,7 +12,8 @@ from streamlit.testing.v1 import AppTest
 from analytics import job
 from analytics.ageing.wear.wear_table import OWN, SHARED, WEAR_COLUMNS, wear_table
 from dashboard.ageing import readings_words as says
-from tests.analytics.ageing.wear.worn_fleet import folder, worn
+from dashboard.ageing.readings_answers import readings_found
+from tests.analytics.ageing.wear.worn_fleet import folder, wearing_fleet, worn
 from tests.dashboard.pages import charts, said
 
 FORBIDDEN = ("safe", "seaworthy", "certified")
@@ -168,3 +169,34 @@ def test_names_are_no_markup(mark: str) -> None:
     table = table_of(["A,single,30 mm,2014-01-01"], ["A,single,2016-01-01,clearance_mm,0.3"])
     table["boat"] = f"A{mark}"
     assert f"**A{mark}**" not in says.told(table.iloc[0])
+
+
+def test_two_chances_of_one_season_are_named_apart(sample: job.Fleet, sample_folder: Path) -> None:
+    ageing = job.how_it_ages(sample)
+    season, key = job.season_of(sample, None), (BEARING, "all")
+    own, wear = job.own_lives_of(sample, ageing), job.wear_of(sample, ageing)[key]
+    found = readings_found(sample, ageing[key], season, wear, own[key])
+    risk = job.boats_at_risk(sample, ageing, None, 0, own).parts.set_index("source")
+    shown = found.table.set_index("source")
+    joined = shown["with_failures_by_season_end"]
+    assert joined.notna().sum() == len(own[key])
+    # The chance that the page of boats counts of the same bearing.
+    assert joined.dropna().to_dict() == pytest.approx(
+        risk.loc[joined.dropna().index, "risk_by_end"].to_dict()
+    )
+    assert (joined - shown["by_season_end"]).abs().max() > 0.1
+    row = shown.reset_index().query("over_limit < 0.5").iloc[0]
+    assert "by readings alone; " in says.told(row)
+    assert "in the outlook, with the failures." in says.told(row)
+    texts = said(section(sample_folder))
+    assert says.TWO_CHANCES in texts
+    assert says.ALONE not in texts
+    assert "By season's end, in the outlook, %" in says.shown(found.table)
+
+
+def test_where_the_outlook_leaves_readings_out_it_says_so(tmp_path: Path) -> None:
+    files, _ = wearing_fleet(40, seed=0, fail_at=1.1)
+    at = section(written(files, tmp_path))
+    assert not at.exception
+    assert says.ALONE in said(at)
+    assert says.TWO_CHANCES not in said(at)

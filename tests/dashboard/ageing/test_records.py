@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pandas as pd
 
+from analytics.ageing.fit import FleetAgeing
+from analytics.ageing.nonparametric.counted import Counted
 from analytics.ageing.nonparametric.recurrence import mean_number
 from analytics.records.kinds import KINDS
 from dashboard.ageing import records_words as says
@@ -34,6 +38,7 @@ def test_the_section_of_the_sample(sample_folder: Path) -> None:
         assert (np.diff(values(chart["data"][-1]["y"])) >= 0).all()
     table = at.table[0].value
     assert table["Expected by the fitted curve"].str.contains("to").all()
+    assert "**The fitted curve " in text
     seen = table["Failed"].str.replace(",", "").astype(float).sum()
     assert abs(seen - 41) < 0.5
     labels = [button.label for button in at.get("download_button")]
@@ -47,6 +52,7 @@ def test_no_failure_is_no_range(tmp_path: Path) -> None:
         "bellows",
     )  # fmt: skip
     assert says.NO_FAILURES in said(at)
+    assert "The curve ends" not in said(at)
     assert "No position had a renewal while it was watched." in said(at)
     names = [trace.get("name") for chart in charts(at) for trace in chart["data"]]
     assert not [name for name in names if name and "range" in name]
@@ -85,3 +91,43 @@ def test_stretches_in_words() -> None:
     assert shown["Age"].tolist() == ["up to 1,200 shaft hours", "1,200 shaft hours and later"]
     assert shown["Failed"].tolist() == ["3", "4.2"]
     assert shown["Expected by the fitted curve"].tolist() == ["5.1 (2 to 8)", "4.0 (0 to 8)"]
+
+
+def test_whether_seen_and_expected_go_together_is_said_first() -> None:
+    kind = KINDS["bellows"]
+    table = pd.DataFrame(
+        {"age_from": [0.0, 3.0], "age_to": [3.0, np.inf], "seen": [3.0, 9.0],
+         "expected": [4.0, 4.0], "expected_low": [1.0, 0.6], "expected_high": [7.0, 7.4]}
+    )  # fmt: skip
+    assert says.seen_and_expected(table, kind, parted=True) == (
+        "**The fitted curve does not fit these failures:** see 3.0 years and later."
+    )
+    luck = says.seen_and_expected(table, kind, parted=False)
+    assert "1 of 2 stretches of age lies outside its bracket (3.0 years and later)" in luck
+    fits = says.seen_and_expected(table.assign(seen=[3.0, 7.0]), kind, parted=False)
+    assert fits.startswith("**The fitted curve fits:**")
+
+
+def test_short_spans_are_said_in_days() -> None:
+    windows = pd.DataFrame({"position": [1, 2, 3], "begin": 0.0, "end": [0.8, 0.5, 0.4]})
+    events = pd.DataFrame({"position": [1], "time": [1 / 365.25]})
+    told = says.replacements(mean_number(windows, events))
+    assert told.startswith("**A position had 0.33 renewals in its first day watched**")
+    later = says.replacements(mean_number(windows, events.assign(time=60 / 365.25)))
+    assert "in its first 60 days watched" in later
+
+
+def test_half_is_half_and_nothing_contradicts_it(sample_ageing: FleetAgeing) -> None:
+    fitted = sample_ageing["bellows", "all"]
+    # Four of eight, as a product of shares whose last bit is off.
+    curve = pd.DataFrame(
+        {"age": [2.0, 3.0], "survival": [0.75, np.nextafter(0.5, 1)], "failed": [2, 2],
+         "low": [0.4, 0.2], "high": [0.9, 0.74]}
+    )  # fmt: skip
+    found = SimpleNamespace(kaplan_meier=curve, furthest=3.0)
+    told = says.survival(fitted, cast(Counted, found))
+    assert told.startswith("**Half of the parts had failed by 3.0 years**")
+    found.kaplan_meier = curve.assign(survival=[0.75, 0.502])
+    told = says.survival(fitted, cast(Counted, found))
+    assert told.startswith("**50 % were still sound at 3.0 years**")
+    assert "Half had not" not in told

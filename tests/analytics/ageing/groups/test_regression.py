@@ -97,6 +97,17 @@ def test_the_sentences_of_agreement(two_bases: tuple[Ageing, Regression]) -> Non
         "The regressions agree with the life factors: of 2 groups compared, the likely ranges "
         "overlap for all, and of the 2 whose factor is clearly not 1, all point the same way."
     )
+    # Counted, not claimed: how often the regression lies further from 1.
+    table = found.table
+    further = (np.log(table["accelerated"]).abs() > np.log(table["factor"]).abs()).sum()
+    assert f"its figure lies further from 1 for {further or 'none'} of the 2" in said[-1]
+    # The very same lives under two names count once.
+    groups = pd.DataFrame(
+        {"field": ["base", "base"], "level": ["North", "South"],
+         "same_lives_as": ["base South", "base North"]}
+    )  # fmt: skip
+    assert "of 1 group compared" in agreement_sentences(found, groups)[0]
+    assert agreement_sentences(found, groups.assign(same_lives_as="")) == said
     turned = found.table.assign(
         accelerated=2.0, accelerated_low=1.8, accelerated_high=2.2, same_way=False, overlap=False
     )

@@ -217,3 +217,43 @@ def test_ages_of_the_table_of_lives_as_windows() -> None:
     assert curve.left_over == pytest.approx(1 / 3)
     with pytest.raises(ValueError, match="there is no life of lip_seal"):
         from_lives(fleet.lives, "lip_seal")
+
+
+def test_where_nothing_failed_there_is_no_mass() -> None:
+    # Sound and out of sight at 3.68, and another first watched at just over it: nobody between.
+    curve = turnbull([3.67, 5.0, 3.68], [INF, INF, INF], entry=[0.0, 4.0, 3.675])
+    assert len(curve.mass) == 0
+    assert curve.left_over == 1.0
+    assert curve.ended_at is None
+    assert curve.told() == []
+    assert [end.tolist() for end in curve.survival_between([1.0, 3.9, 4.9])] == [[1.0] * 3] * 2
+    assert curve.table().empty
+
+
+def test_a_gap_in_which_nobody_was_watched_ends_no_curve() -> None:
+    # As Kaplan and Meier have it: among those watched at 6, 1 of 2 failed; nothing before.
+    curve = turnbull([2.0, 6.0, 7.0], [INF, 6.0, INF], entry=[0.0, 4.0, 4.0])
+    assert (curve.age_from.tolist(), curve.age_to.tolist()) == ([6.0], [6.0])
+    assert curve.mass.tolist() == pytest.approx([0.5])
+    assert curve.ended_at is None
+
+
+@for_all(st.lists(LIFE, min_size=1, max_size=8))
+def test_without_failures_survival_is_whole_whatever_the_ages(rows: list[object]) -> None:
+    seen = lives_of(rows)  # type: ignore[arg-type]
+    curve = turnbull(seen.lower, np.full(len(seen.lower), INF), seen.entry, seen.weight)
+    assert len(curve.mass) == 0
+    assert curve.left_over == 1.0
+
+
+def test_two_fittings_in_doubt_that_did_not_fail_are_not_failures() -> None:
+    fleet = fleet_of(
+        [
+            "A,single,bellows,,,2018-03-02,",
+            "B,single,bellows,,,2014..2016,2021-11-05,replaced_sound",
+            "B,single,bellows,,,2021-11-05,",
+        ]
+    )
+    curve = from_lives(fleet.lives, "bellows")
+    assert curve.failures == 0
+    assert len(curve.mass) == 0

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
-from analytics.ageing.wear.hours_to_limit import in_words
-from analytics.ageing.wear.new_bearings import life_by_readings, new_bearing_hours, new_bearings
-from tests.analytics.ageing.wear.worn_fleet import AS_OF, HOURS_A_YEAR, folder, wearing_fleet, worn
+from analytics.ageing.wear.hours_to_limit import UNREAD, in_words, kind_wear
+from tests.analytics.ageing.folders import with_sure_hours
+from tests.analytics.ageing.wear.worn_fleet import (
+    AS_OF,
+    HOURS_A_YEAR,
+    KIND,
+    folder,
+    wearing_fleet,
+    worn,
+)
 
 
 def readings(boat: str, rate: float, years: list[int], position: str = "single") -> list[str]:
@@ -72,7 +81,6 @@ def test_a_size_without_a_limit_has_no_hours_and_says_so() -> None:
     assert wear.parts["hours"].isna().tolist() == [False, False, True]
     assert wear.parts["over_limit"].isna().tolist() == [False, False, True]
     assert wear.parts["rate"].notna().all()
-    assert new_bearings(wear)["size"].tolist() == ["1 in", "25 mm"]
     assert any("25 mm is not 1 in" in said for said in in_words(wear))
 
 
@@ -92,20 +100,6 @@ def test_an_undated_bearing_spreads_over_its_days_of_fitting() -> None:
         widths.append(float(np.ptp(np.quantile(wear.draws.rate, (0.05, 0.95)))))
         assert len(wear.paths.n) == (1 if fitted == "2014-01-01" else 16)
     assert widths[1] > widths[0]
-
-
-def test_a_new_bearing_on_a_random_shaft_is_wider_than_what_is_known_of_the_fleet() -> None:
-    files, _ = wearing_fleet(30, seed=4)
-    _, _, wear = worn(files)
-    assert wear is not None
-    (limit,) = wear.sizes()
-    one, tenth = new_bearing_hours(wear, limit), life_by_readings(wear, limit, 0.1)
-    # The truth: lognormal about 0.605 / 0.2 * 1,000 = 3,025 h; one in ten by 1,700 h.
-    low, high = np.quantile(life_by_readings(wear, limit, 0.5), (0.05, 0.95))
-    assert low < 3025 < high
-    low, high = np.quantile(tenth, (0.05, 0.95))
-    assert low < 3025 * np.exp(-1.2816 * 0.4533) < high
-    assert np.mean(one < np.median(tenth)) == pytest.approx(0.1, abs=0.03)
 
 
 def test_the_words_promise_nothing() -> None:
@@ -176,3 +170,50 @@ def test_odd_readings_get_an_answer(rows: list[str], hours: float) -> None:
     # A shaft that does not turn has no date on which it reaches the limit.
     assert pd.isna(part["date_high"]) or part["date"] <= part["date_high"]
     assert hours > 0 or part["over_limit"] > 0 or pd.isna(part["date_low"])
+
+
+def test_dates_are_as_wide_as_the_hours_of_the_boat_are_in_doubt() -> None:
+    # Busy and quiet years by turns: 150 and 450 h.
+    files = folder(["A,single,30 mm,2014-01-01"], readings("A", 0.15, [2016, 2018, 2020, 2022]))
+    ran = np.cumsum([0.0] + [150.0, 450.0] * 8)
+    meters = [f"A,{2008 + n}-01-01,{hours:.0f}" for n, hours in enumerate(ran)]
+    files["hours.csv"] = "\n".join(["boat,read_on,hours", *meters, ""]).encode()
+    fleet, laid, wear = worn(files)
+    settings = fleet.lives.settings.wear
+    sure = kind_wear(with_sure_hours(fleet.lives), laid, settings, KIND)
+    assert wear is not None
+    assert sure is not None
+    np.testing.assert_array_equal(wear.hours, sure.hours)
+    width, plain = (
+        (one.parts["date_high"] - one.parts["date_low"]).dt.days.iloc[0] for one in (wear, sure)
+    )
+    assert width > 1.05 * plain
+    # By hand: the log of the days ahead has both variances, of the hours left and of the year.
+    ahead, without = (np.log(one.days[:, 0] - one.days.min() + 1.0) for one in (wear, sure))
+    assert ahead.var() > without.var()
+
+
+def test_a_rate_of_hours_that_nobody_read_drops_out_of_the_dates() -> None:
+    # Without a meter all hours rest on one stated rate. Were it twice as high, the bearing would
+    # have worn half as fast an hour: the day on which it reaches its limit would be the same.
+    rows = readings("A", 0.15, [2016, 2018, 2020, 2022])
+    fleet, laid, wear = worn(folder(["A,single,30 mm,2014-01-01"], rows, metered=False))
+    assert wear is not None
+    usage = fleet.lives.usage
+    no_years = np.full(len(usage.rate), 1e-9)
+    stated = replace(fleet.lives, usage=replace(usage, year_spread=no_years))
+    settings = fleet.lives.settings.wear
+    one, sure = (
+        kind_wear(lives, laid, settings, KIND) for lives in (stated, with_sure_hours(fleet.lives))
+    )
+    assert one is not None
+    assert sure is not None
+    assert usage.rate_spread[0] == pytest.approx(0.25)
+    np.testing.assert_allclose(one.days, sure.days, rtol=1e-6)
+
+
+def test_fast_wearers_that_nobody_read_are_told_of() -> None:
+    _, _, wear = worn(folder(["A,single,30 mm,2014-01-01"], readings("A", 0.15, [2016])))
+    assert wear is not None
+    assert UNREAD in in_words(wear)
+    assert "may therefore be too low" in UNREAD

@@ -223,3 +223,26 @@ def test_a_part_read_past_its_limit_is_at_risk_and_not_impossible() -> None:
     chance = worn_by(ageing, own, ages, ages.end)[:, at]
     assert np.isfinite(chance).all()
     assert chance.mean() > 0.9
+
+
+def test_ages_may_differ_from_draw_to_draw() -> None:
+    _, ageing, _, own, ages = both(a_fast_and_a_slow())
+    curves = own.part(slice(0, 3))
+    alike = curves.shift(ages.end)
+    grid = np.stack([ages.end, ages.end + 100.0, ages.end + 300.0])
+    found = curves.shift(grid)
+    assert found.shape == (3, len(ages.end))
+    np.testing.assert_array_equal(found[0], alike[0])
+    for row in (1, 2):
+        np.testing.assert_array_equal(found[row], curves.shift(grid[row])[row])
+    assert len(ageing.posterior) > 3
+
+
+def test_the_seed_is_that_of_what_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    files, _ = wearing_fleet(8, seed=0)
+    _, ageing, wear, _, _ = both(files)
+    monkeypatch.setattr(
+        "analytics.ageing.wear.own_lives.disagreement", lambda *of: f"by seed {of[2]}"
+    )
+    for seed in (0, 5):
+        assert f"by seed {seed}" in own_lives(ageing, wear, seed).said
