@@ -19,10 +19,11 @@ from analytics.ageing.groups.standing_out import factors_table
 from analytics.ageing.hours_known import hours_known_table
 from analytics.ageing.nonparametric.observed import observed
 from analytics.ageing.summary import families_table
-from analytics.ageing.wear.fleet_wear import FleetWear
+from analytics.ageing.wear.fleet_wear import FleetWear, fleet_own_lives
 from analytics.ageing.wear.wear_table import wear_table
 from analytics.lives import Lives
 from analytics.outlook.hours_to_come import usual_hours_table
+from analytics.outlook.season import failing_by_end, season_risk
 from analytics.records.seasons import Season
 
 Work = Callable[[], pd.DataFrame]
@@ -55,6 +56,12 @@ def ageing_tables(
     def by_kind(table: Callable[[str, str], pd.DataFrame]) -> pd.DataFrame:
         return _together((key, table(*key)) for key in ageing)
 
+    own = fleet_own_lives(ageing, wear, seed)
+    risk = season_risk(lives, ageing, season, seed, own)
+
+    def by_end(key: tuple[str, str]) -> dict[int, float]:
+        return failing_by_end(risk, wear[key], own[key]) if len(own.get(key, ())) else {}
+
     seen = observed(lives, ageing)
     makes: dict[str, Work] = {
         "curves.csv": lambda: curves_table(ageing),
@@ -76,7 +83,9 @@ def ageing_tables(
             lambda *key: hours_known_table(lives, ageing[key].table)
         ),
         "usual_hours.csv": lambda: usual_hours_table(lives.usage),
-        "wear.csv": lambda: by_kind(lambda *key: wear_table(wear.get(key), season.end)),
+        "wear.csv": lambda: by_kind(
+            lambda *key: wear_table(wear.get(key), season.end, by_end(key))
+        ),
         "survival_seen.csv": lambda: seen.survival,
         "causes_seen.csv": lambda: seen.causes,
         "replacements_seen.csv": lambda: seen.replacements,

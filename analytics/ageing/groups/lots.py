@@ -43,7 +43,7 @@ LOTS_COLUMNS = [
 _LOT = "lot "
 """Before the lot's name in a group."""
 
-_ROUNDS = 3
+_ROUNDS = 6
 """A lot can hide another; after so many rounds no more are looked for."""
 
 
@@ -194,7 +194,8 @@ def set_apart(ageing: Ageing, refit: Callable[[pd.DataFrame], Ageing]) -> SetApa
     """
     rest, lots = ageing, list[LotApart]()
     for _ in range(_ROUNDS):
-        found = lots_to_set_apart(rest)
+        # One at a time: a bad lot among the others makes a good one look as if it differed.
+        found = lots_to_set_apart(rest)[:1]
         others = ~level_names(rest.table, "lot").isin([lot.lot for lot in found])
         if not found or not others.any():
             break
