@@ -12,6 +12,7 @@ from analytics.records.mapping.fields import SHAPES
 from analytics.records.mapping.meanings import meanings
 from analytics.records.settings import Rates, Settings
 from analytics.records.tables import TABLES
+from analytics.records.wear_limits import WearBelief
 from tests.readme import README, ROOT, current_page
 
 
@@ -29,7 +30,8 @@ def test_every_file_column_kind_and_setting_is_described() -> None:
     described = {*KINDS, *Rates.__dataclass_fields__, *Settings.__dataclass_fields__}
     described |= {*FileSettings.__dataclass_fields__, *(suffix for suffix in SUFFIXES)}
     # Held in the page under the names that fleet.toml gives them.
-    described -= {"seasons", "rates", "kinds", "files", "shaft_share_given"}
+    described -= {"seasons", "rates", "kinds", "files", "wear", "shaft_share_given"}
+    described |= {*WearBelief.__dataclass_fields__, "new_mm", "watch_mm", "renew_mm", "whose"}
     described |= {"season_start", "season_end", "lift_on"}
     assert not {name for name in described if f"`{name}`" not in page}
 

@@ -47,6 +47,9 @@ def spread_at(target: Target, mode: Floats, starts: Floats) -> Floats:
                 where[i, j, a, b] = len(points)
                 points.append(mode + a * moves[i] + b * moves[j])
     value = target(np.array(points))
+    if not np.isfinite(value).all():
+        # At the edge of what is possible there is no curvature to speak of.
+        return np.cov(starts, rowvar=False)
     hessian = np.empty((n, n))
     for i in range(n):
         for j in range(i, n):

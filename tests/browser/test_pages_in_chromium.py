@@ -13,12 +13,16 @@ from playwright.sync_api import Page, expect
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
 from analytics.papers.files import csv_text
+from dashboard.ageing.sections import SECTIONS
 from tests.browser.pages import PATIENCE, settled
 
 pytestmark = pytest.mark.browser
 
-PAGES = {"": 1, "ageing": 2, "boats": 1, "budget": 2, "records": 0}
+PAGES = {"": 1, "ageing": 0, "boats": 1, "budget": 2, "records": 0}
 """Charts on each page."""
+
+DRAWN = {*SECTIONS} - {"short", "readings"}
+"""Sections of ageing with a chart for bellows, which are not measured."""
 
 ROW = 35
 """Pixels of a row of a table."""
@@ -58,6 +62,28 @@ def test_every_page_is_drawn_and_nothing_leaves_the_machine(
         if urlsplit(url).scheme not in ("data", "blob") and urlsplit(url).hostname not in HERE
     }  # fmt: skip
     assert not elsewhere
+
+
+@pytest.mark.parametrize(
+    "page", [(1440, "light"), (420, "dark")], indirect=True, ids=["wide light", "narrow dark"]
+)
+def test_every_section_of_ageing_is_drawn(page: tuple[Page, list[str]], address: str) -> None:
+    opened, _ = page
+    opened.goto(f"{address}/ageing")
+    settled(opened)
+    for section in SECTIONS.values():
+        opened.get_by_test_id("stRadio").get_by_text(section.label, exact=True).first.click()
+        expect(opened.get_by_text(section.about, exact=True)).to_be_visible(timeout=PATIENCE)
+        settled(opened)
+        expect(opened.get_by_test_id("stException")).to_have_count(0)
+        expect(opened.get_by_test_id("stAlertContentError")).to_have_count(0)
+        if section.module in DRAWN:
+            plot = opened.locator(".js-plotly-plot").first
+            expect(plot.locator(".main-svg .trace").first).to_be_attached(timeout=PATIENCE)
+        assert opened.evaluate(
+            "(() => { const main = document.querySelector('[data-testid=stMain]');"
+            " return main.scrollWidth <= main.clientWidth; })()"
+        ), section.label
 
 
 def test_the_first_page_says_what_the_command_says(

@@ -24,6 +24,7 @@ from analytics.ageing.clocks import nodes_of
 from analytics.ageing.families import FAMILIES
 from analytics.ageing.likelihood import Parameters, log_likelihood
 from analytics.job import open_fleet
+from tests.analytics.ageing.folders import with_sure_hours
 
 AS_OF = "2024-06-30"
 YEAR = 365.25
@@ -106,7 +107,9 @@ def found_by_program(case: Case, clock: str, family: str, early: float) -> float
         "hours.csv": f"boat,read_on,hours\nA,2000-01-01,0\nA,{AS_OF},{run:.9f}\n".encode(),
     })  # fmt: skip
     theta = Parameters(np.log([SHAPE]), np.log([SCALE_YEARS * unit]), np.array([early]))
-    nodes = nodes_of(fleet.lives, fleet.lives.table)
+    # One reading at either end of 25 years says little of any day between; here it says all.
+    lives = with_sure_hours(fleet.lives)
+    nodes = nodes_of(lives, lives.table)
     return float(log_likelihood(FAMILIES[family], theta, nodes, EARLY_DAYS / YEAR)[0])
 
 
