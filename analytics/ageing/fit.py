@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Literal
 from zlib import crc32
@@ -38,9 +37,6 @@ FEW, ENOUGH = 3, 10
 """Worn-out failures from which a curve is called indicative, and usable (planning default)."""
 
 _ROUNDING = 1e-9
-
-_AT_ONCE = 2
-"""Kinds fitted side by side; the numerical library lets threads run while it works."""
 
 NO_GROUPS = Groups((), None)
 
@@ -157,23 +153,17 @@ def fleet_ageing(
     require_survivors(lives)
     keys = sorted(set(zip(lives.table["kind"], lives.table["group"], strict=True)))
 
-    def fit(name: str, group: str) -> dict[tuple[str, str], Ageing]:
+    fitted: dict[tuple[str, str], Ageing] = {}
+    # One after the other: the arrays are small, and threads that take turns lose a quarter.
+    for number, (name, group) in enumerate(keys):
+        if progress:
+            progress(f"fitting {name.replace('_', ' ')}", number, len(keys))
         chosen = (lives.table["kind"] == name) & (lives.table["group"] == group)
-        found = {(name, group): kind_ageing(lives, lives.table[chosen], seed)}
+        fitted[name, group] = kind_ageing(lives, lives.table[chosen], seed)
         if group == "all" and lives.settings.kind(name).set_lots_apart:
-            apart = set_apart(found[name, group], lambda table: kind_ageing(lives, table, seed))
+            apart = set_apart(fitted[name, group], lambda table: kind_ageing(lives, table, seed))
             for of, again in apart.ageing.items():
-                found[name, of] = replace(again, set_apart=apart.lots)
-        return found
-
-    fitted = dict[tuple[str, str], Ageing]()
-    # Each kind has its own stream of chance, so that nothing depends on which is done first.
-    with ThreadPoolExecutor(_AT_ONCE) as pool:
-        waiting = [pool.submit(fit, *key) for key in keys]
-        for number, ((name, _), one) in enumerate(zip(keys, waiting, strict=True)):
-            if progress:
-                progress(f"fitting {name.replace('_', ' ')}", number, len(keys))
-            fitted |= one.result()
+                fitted[name, of] = replace(again, set_apart=apart.lots)
     return dict(sorted(fitted.items()))
 
 
