@@ -250,6 +250,7 @@ def ageing_document(ageing: Ageing) -> dict[str, Any]:
         and {"family": choice.likeliest, "shape": best.shape, "scale": best.scale},
         "method": ageing.posterior.method,
         "effective_draws": ageing.posterior.effective,
+        "tail_of_weights": ageing.posterior.tail,
         "limit": ageing.kind.limit,
         "limit_years": ageing.kind.limit_years,
         "limit_from": ageing.kind.limit_from,

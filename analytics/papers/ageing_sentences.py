@@ -10,6 +10,7 @@ from analytics.ageing.groups.standing_out import standing_out
 from analytics.ageing.summary import family_sentence
 from analytics.papers.belief import conflict_sentence, learned_sentence
 from analytics.papers.groups import group_sentences
+from analytics.papers.words import drawn_with_difficulty
 
 
 def ageing_sentences(ageing: Ageing) -> list[str]:
@@ -18,6 +19,8 @@ def ageing_sentences(ageing: Ageing) -> list[str]:
     said = [learned_sentence(one) for one in figures if one.figure == "life_10"]
     if conflict := conflict_sentence(figures):
         said.append(conflict)
+    if hard := drawn_with_difficulty(ageing):
+        said.append(hard)
     if ageing.grade == "only failures, not fitted":
         return said
     named = group_sentences(standing_out(ageing), ageing)

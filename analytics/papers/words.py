@@ -98,6 +98,16 @@ def how_sure(ageing: Ageing) -> str:
     return f"Usable ({counted})."
 
 
+def drawn_with_difficulty(ageing: Ageing) -> str:
+    """That the draws behind a curve were hard to come by; empty where they were not."""
+    if ageing.posterior.method != "random walk":
+        return ""
+    return (
+        "These records pull in several directions, so that the usual way of drawing curves did "
+        "not settle and a slower one was used: the figures may move a little with the seed."
+    )
+
+
 WITHOUT_REASON = 0.1
 """Share of removals without a reason from which it is said beside every risk (planning default)."""
 

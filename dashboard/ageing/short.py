@@ -28,6 +28,8 @@ def show(asked: Asked, chosen: Chosen) -> None:
         if curves.disagreement:
             told.append(("Curves", curves.disagreement))
     told.append(("How sure", shared.how_sure(fitted)))
+    if hard := shared.drawn_with_difficulty(fitted):
+        told.append(("How sure", hard))
     if fitted.grade != "only failures, not fitted":
         families = results.families(asked, chosen)
         told += [("Which curve", families.evidence.sentence), ("Which curve", families.sentence)]

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pandas as pd
 import pytest
 
-from analytics.papers.words import LIKELY_WORN, likely_worn, without_reason
+from analytics.ageing.fit import FleetAgeing
+from analytics.papers.words import (
+    LIKELY_WORN,
+    drawn_with_difficulty,
+    likely_worn,
+    without_reason,
+)
 
 
 @pytest.mark.parametrize(
@@ -42,3 +50,10 @@ def test_parts_likely_worn_already_are_named_the_likeliest_first() -> None:
     many = pd.concat([parts[:2]] * 5)
     assert likely_worn(many).count("Bee") == 5
     assert "and 4 more" in likely_worn(many)
+
+
+def test_draws_that_were_hard_to_come_by_are_said(sample_ageing: FleetAgeing) -> None:
+    fitted = sample_ageing["bellows", "all"]
+    assert drawn_with_difficulty(fitted) == ""
+    walked = replace(fitted, posterior=replace(fitted.posterior, method="random walk"))
+    assert "may move a little with the seed" in drawn_with_difficulty(walked)
