@@ -225,27 +225,27 @@ def _accept(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    from analytics import verbs
+    from analytics.verbs.check import check
 
-    return verbs.check(options.folder, options.out, options.json)
+    return check(options.folder, options.out, options.json)
 
 
 def _ageing(options: argparse.Namespace) -> int:
-    from analytics import verbs
+    from analytics.verbs.ageing import ageing
 
-    return verbs.ageing(options.folder, options.out, options.json, options.seed)
+    return ageing(options.folder, options.out, options.json, options.seed)
 
 
 def _season(options: argparse.Namespace) -> int:
-    from analytics import verbs
+    from analytics.verbs.season import season
 
-    return verbs.season(options.folder, options.out, options.json, options.seed, options.season)
+    return season(options.folder, options.out, options.json, options.seed, options.season)
 
 
 def _budget(options: argparse.Namespace) -> int:
-    from analytics import verbs
+    from analytics.verbs.budget import budget
 
-    return verbs.budget(
+    return budget(
         options.folder, options.out, options.json, options.seed, options.seasons, options.futures
     )
 
