@@ -24,11 +24,18 @@ class Price:
     labour_hours : float
         Hours when the job is done alone.
     lead_time_days : float
+    shared_hours : float
+        Hours where the shaft is drawn for another job at the same lift; as many as alone
+        where that is not known.
+    shelf_life_years : float
+        Years that it may lie in store.
     """
 
     part: float
     labour_hours: float
     lead_time_days: float
+    shared_hours: float = float("nan")
+    shelf_life_years: float = float("nan")
 
     def planned(self, rates: Rates) -> float:
         """Part and labour of a renewal at the lay-up lift."""
@@ -70,14 +77,16 @@ def price_list(records: Records) -> PriceList:
     for kind, group in rows[rows["kind"] != ""].groupby("kind", sort=True):
         own = group[group["part_no"] == ""]
         chosen = own if len(own) else group
-        mean = chosen[["part_price", "labour_hours", "lead_time_days"]].mean()
+        mean = chosen[_NUMBERS].mean()
         by_kind[str(kind)] = _price(mean)
     return PriceList(by_part_no, by_kind)
 
 
+_NUMBERS = ["part_price", "labour_hours", "lead_time_days", "shared_hours", "shelf_life_years"]
+
+
 def _price(row: pd.Series) -> Price:
+    part, hours, lead, shared, shelf = (float(row[name]) for name in _NUMBERS)
     # Labour that is not given is taken as none, so that the part's price still counts.
-    hours = float(row["labour_hours"])
-    return Price(
-        float(row["part_price"]), 0.0 if np.isnan(hours) else hours, float(row["lead_time_days"])
-    )
+    hours = 0.0 if np.isnan(hours) else hours
+    return Price(part, hours, lead, hours if np.isnan(shared) else min(shared, hours), shelf)

@@ -14,6 +14,14 @@ from typing import Literal
 Clock = Literal["years", "hours"]
 """What ages a part: calendar years since it was fitted, or shaft hours run."""
 
+NITRILE_STORAGE = 7.0
+"""Years in store for nitrile-type rubber, ISO 2230 group B (read second-hand; sources differ)."""
+
+NITRILE_LONGER = 3.0
+"""Years more after an inspection, from the same source."""
+
+ISO_2230 = "ISO 2230, group B, read second-hand"
+
 DEFAULT_EARLY_DAYS = 90
 """Common practice, no source: a bad fit shows itself inside 60 to 90 days."""
 
@@ -84,6 +92,19 @@ class Kind:
         True where a failure under way costs a tow and charter days.
     can_flood : bool
         True where an open failure lets water in.
+    lost_days, tow : float or None
+        Charter days that a failure under way costs, and the tow; None for those of
+        the fleet's rates. They count only where the kind stops the boat.
+    damage : float or None
+        What water inside the boat would cost if it came to that: a scenario of its own,
+        never part of an average. None where nobody has said.
+    storage_years : float or None
+        Years that a new part may lie in store before it is fitted; None where nothing
+        limits it. `shelf_life_years` of prices.csv goes before it.
+    storage_longer : float
+        Years more that an inspection may grant.
+    storage_from : str
+        Whose storage life it is, shown beside it.
     family : {"averaged", "weibull", "lognormal"}
         The wear-out family; "averaged" lets the records choose, and averages over
         the families where they cannot tell them apart.
@@ -107,6 +128,12 @@ class Kind:
     found_ashore_only: bool = False
     stops_the_boat: bool = True
     can_flood: bool = True
+    lost_days: float | None = None
+    tow: float | None = None
+    damage: float | None = None
+    storage_years: float | None = None
+    storage_longer: float = 0.0
+    storage_from: str = "planning default"
     family: Literal["averaged", "weibull", "lognormal"] = "averaged"
     apart: tuple[str, ...] = ()
     set_lots_apart: bool = True
@@ -128,6 +155,9 @@ KINDS: dict[str, Kind] = {
             # Rubber ages by chemistry, alike across units: a narrow, steep wear-out.
             prior=Prior(shape=4.0, shape_factor=1.6, at=8.0, worn_out=(0.02, 0.40)),
             limit=8.0,
+            storage_years=NITRILE_STORAGE,
+            storage_longer=NITRILE_LONGER,
+            storage_from=ISO_2230,
         ),
         Kind(
             name="face_seal",
@@ -135,6 +165,9 @@ KINDS: dict[str, Kind] = {
             boundary="carbon face, rotor, O-rings and set screws",
             clock="hours",
             prior=Prior(shape=1.8, shape_factor=1.6, at=3000.0, worn_out=(0.05, 0.60)),
+            storage_years=NITRILE_STORAGE,
+            storage_longer=NITRILE_LONGER,
+            storage_from=ISO_2230,
         ),
         Kind(
             name="lip_seal",
@@ -143,6 +176,9 @@ KINDS: dict[str, Kind] = {
             clock="hours",
             prior=Prior(shape=2.3, shape_factor=1.6, at=1000.0, worn_out=(0.02, 0.40)),
             limit_years=7.0,
+            storage_years=NITRILE_STORAGE,
+            storage_longer=NITRILE_LONGER,
+            storage_from=ISO_2230,
         ),
         Kind(
             name="packed_gland",
@@ -160,6 +196,9 @@ KINDS: dict[str, Kind] = {
             clock="years",
             prior=Prior(shape=4.0, shape_factor=1.6, at=10.0, worn_out=(0.02, 0.50)),
             limit=12.0,
+            storage_years=NITRILE_STORAGE,
+            storage_longer=NITRILE_LONGER,
+            storage_from=ISO_2230,
         ),
         Kind(
             name="cutless_bearing",
@@ -170,6 +209,9 @@ KINDS: dict[str, Kind] = {
             found_ashore_only=True,
             stops_the_boat=False,
             can_flood=False,
+            storage_years=NITRILE_STORAGE,
+            storage_longer=NITRILE_LONGER,
+            storage_from=ISO_2230,
         ),
     )
 }

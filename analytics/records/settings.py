@@ -43,6 +43,8 @@ class Rates:
         Bringing in a boat that cannot move.
     lost_day, lost_days : float
         Charter income of a day, and how many days a failure under way costs.
+    price_increase, labour_increase : float
+        Share by which prices of parts, and every other rate, rise in a year.
     price_date, tax : str
         When the prices were taken, and whether they are net or gross.
     """
@@ -53,6 +55,8 @@ class Rates:
     tow: float = 1200.0
     lost_day: float = 450.0
     lost_days: float = 4.0
+    price_increase: float = 0.0
+    labour_increase: float = 0.0
     price_date: str = "not given"
     tax: str = "not given"
 
@@ -327,6 +331,11 @@ _KIND_KEYS: dict[str, Callable[[Any], Any]] = {
     "found_ashore_only": values.flag,
     "stops_the_boat": values.flag,
     "can_flood": values.flag,
+    "lost_days": values.not_negative,
+    "tow": values.not_negative,
+    "damage": values.not_negative,
+    "storage_years": values.limit,
+    "storage_longer": values.not_negative,
     "family": values.one_of("averaged", "weibull", "lognormal"),
     "apart": values.texts,
     "set_lots_apart": values.flag,

@@ -148,12 +148,27 @@ PRICES = Table(
         Column("part_no"),
         Column("part_price", "number", required=True, vital=True),
         Column("labour_hours", "number"),
+        Column("shared_hours", "number"),
         Column("lead_time_days", "number"),
         Column("shelf_life_years", "number"),
         Column("currency"),
         Column("tax", "choice", choices=("net", "gross")),
     ),
     "quantities are given and money is not",
+)
+STOCK = Table(
+    "stock.csv",
+    "parts of one sort in store",
+    (
+        Column("base"),
+        Column("kind", "word", required=True),
+        Column("part_no"),
+        Column("size"),
+        Column("quantity", "number", required=True, vital=True),
+        Column("made_on", "window"),
+        Column("note"),
+    ),
+    "nothing is taken to be in store",
 )
 LIFTS = Table(
     "lifts.csv",
@@ -188,4 +203,4 @@ BOOKINGS = Table(
     "no charters",
 )
 
-TABLES = (BOATS, PARTS, HOURS, READINGS, PRICES, LIFTS, SLOTS, BOOKINGS)
+TABLES = (BOATS, PARTS, HOURS, READINGS, PRICES, STOCK, LIFTS, SLOTS, BOOKINGS)
