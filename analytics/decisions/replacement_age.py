@@ -9,6 +9,10 @@ reliability, 1965; from memory)::
 with R the share still in service: neither failed nor lost to an accident. T is
 looked at only where a lift can fall, once a year at the lay-up. Every draw of the
 parameters has a curve of its own, so that the best age is a range and not a point.
+
+Where a failure shows only at a lift, the part stays in until the first lift after it
+failed, so that the time below the line is what passes until a lift ends it: the sum of
+R(t) over the lifts before T, times the wait that begins at each.
 """
 
 from __future__ import annotations
@@ -83,6 +87,10 @@ class ReplacementAge:
     to_failure : ndarray, shape (n_draws,)
         Cost per part and year where nothing is replaced before it fails.
     costs : Costs
+    units_per_year : float
+        Clock units in a calendar year.
+    found_at_lift : bool
+        Whether a failure shows only at a lift.
     """
 
     years: Floats
@@ -90,6 +98,8 @@ class ReplacementAge:
     cost: Floats
     to_failure: Floats
     costs: Costs
+    units_per_year: float = 1.0
+    found_at_lift: bool = False
 
     @property
     def best(self) -> float:
@@ -122,7 +132,22 @@ class ReplacementAge:
 
     def at(self, years: float) -> Floats:
         """Cost per part and year where parts are replaced at the first lift past an age."""
+        if years > self.years[-1]:
+            return self.to_failure
         return np.asarray(self.cost[:, self._at(years)])
+
+    @property
+    def least(self) -> Floats:
+        """Cost per part and year at `best`, or of running to failure where no age gains."""
+        return self.to_failure if self.gains_nothing else self.at(self.best)
+
+    def dearer(self, years: float) -> Floats:
+        """What replacing at an age costs per part and year above `least`, for each draw."""
+        return np.asarray(self.at(years) - self.least)
+
+    def per_thousand(self, cost_per_year: Floats) -> Floats:
+        """A cost per year as one per 1,000 units of the clock, such as 1,000 shaft hours."""
+        return np.asarray(cost_per_year * 1000.0 / self.units_per_year)
 
     def table(self) -> pd.DataFrame:
         """`COLUMNS`: mean and 90 % band of the cost; how often each age is the best."""
@@ -146,7 +171,13 @@ class ReplacementAge:
 
 
 def replacement_age(
-    ageing: Ageing, costs: Costs, *, shift: Floats | None = None, longest: int = 25
+    ageing: Ageing,
+    costs: Costs,
+    *,
+    shift: Floats | None = None,
+    longest: int = 25,
+    units_per_year: float | None = None,
+    found_at_lift: bool = False,
 ) -> ReplacementAge:
     """Cost per year by the age of replacement, at yearly lifts.
 
@@ -160,20 +191,29 @@ def replacement_age(
         typical part.
     longest : int
         Years up to which ages are looked at, at most `LONGEST`.
+    units_per_year : float, optional
+        Clock units in a calendar year where these parts stand; by default those of all.
+    found_at_lift : bool
+        Whether a failure shows only at a lift.
 
     Returns
     -------
     ReplacementAge
     """
     years = np.arange(1.0, LONGEST + 1)
-    everything = cost_per_year(ageing.posterior, costs, years, ageing.units_per_year, shift)
+    rate = ageing.units_per_year if units_per_year is None else units_per_year
+    everything = cost_per_year(
+        ageing.posterior, costs, years, rate, shift, found_at_lift=found_at_lift
+    )
     shown = min(longest, LONGEST)
     return ReplacementAge(
         years=years[:shown],
-        ages=years[:shown] * ageing.units_per_year,
+        ages=years[:shown] * rate,
         cost=everything[:, :shown],
         to_failure=everything[:, -1],
         costs=costs,
+        units_per_year=rate,
+        found_at_lift=found_at_lift,
     )
 
 
@@ -183,15 +223,19 @@ def cost_per_year(
     years: Sequence[float] | Floats,
     units_per_year: float = 1.0,
     shift: Floats | None = None,
+    *,
+    found_at_lift: bool = False,
 ) -> Floats:
     """Long-run cost per part and year for each draw and age of replacement.
 
     Parameters
     ----------
     years : sequence of float, shape (n_ages,)
-        Rising and positive.
+        Rising and positive; every lift up to the last, where failures are found at lifts.
     units_per_year : float
         Clock units in a calendar year.
+    found_at_lift : bool
+        Whether a part that failed stays in until the next of these ages.
 
     Returns
     -------
@@ -201,6 +245,8 @@ def cost_per_year(
     ends = np.asarray(years, dtype=float)
     if not len(ends) or ends[0] <= 0 or (np.diff(ends) <= 0).any():
         raise ValueError("ages of replacement must be positive and rising")
+    if found_at_lift:
+        return _found_at_lifts(posterior, costs, ends, units_per_year, shift)
     # Near age 0 a power of the age is not smooth: the first stretch is cut finer.
     cuts = np.concatenate([ends[0] * _FIRST_CUTS, ends])
     starts = np.concatenate([[0.0], cuts[:-1]])
@@ -211,6 +257,19 @@ def cost_per_year(
     watched = np.cumsum(pieces, axis=1)[:, len(_FIRST_CUTS) :]
     lasting = _in_service(posterior, ends, units_per_year, shift)
     return np.asarray((costs.planned * lasting + costs.failed * (1.0 - lasting)) / watched)
+
+
+def _found_at_lifts(
+    posterior: Posterior,
+    costs: Costs,
+    lifts: Floats,
+    units_per_year: float,
+    shift: Floats | None,
+) -> Floats:
+    lasting = _in_service(posterior, lifts, units_per_year, shift)
+    at_start = np.concatenate([np.ones((len(lasting), 1)), lasting[:, :-1]], axis=1)
+    until_found = np.cumsum(at_start * np.diff(lifts, prepend=0.0), axis=1)
+    return np.asarray((costs.planned * lasting + costs.failed * (1.0 - lasting)) / until_found)
 
 
 def _in_service(
