@@ -16,7 +16,7 @@ from analytics.records.decided.document import read_decisions
 from analytics.records.decided.replay import unmet
 from analytics.records.detected import FILE_COLUMNS, files_table
 from analytics.records.files.folder import fingerprint, folder_files
-from analytics.records.files.names import DECISIONS, MAPPING, OURS, table_named
+from analytics.records.files.names import DECISIONS, MAPPING, OURS, WISHES, table_named
 from analytics.records.files.sources import Sources, find_sources, own_piece
 from analytics.records.files.unpack import Piece, unpacked
 from analytics.records.findings import Done, Finding, FleetError, findings_table, located
@@ -38,8 +38,20 @@ from analytics.records.parts import check_parts
 from analytics.records.price_rows import check_prices
 from analytics.records.settings import FILE as SETTINGS_FILE
 from analytics.records.settings import Settings, read_settings
+from analytics.records.stock_rows import check_stock
 from analytics.records.table_rows import TableRows
-from analytics.records.tables import BOATS, HOURS, LIFTS, PARTS, PRICES, READINGS, TABLES, Table
+from analytics.records.tables import (
+    BOATS,
+    HOURS,
+    LIFTS,
+    PARTS,
+    PRICES,
+    READINGS,
+    STOCK,
+    TABLES,
+    Table,
+)
+from analytics.records.wishes import Wish, read_wishes
 
 __all__ = [
     "COUNT_COLUMNS",
@@ -92,6 +104,8 @@ class Records:
         What a person decided, as it was replayed.
     people : frozenset of str
         What stands in columns of persons.
+    wishes : tuple of Wish
+        What people decided about the haul-outs to come.
     """
 
     tables: Mapping[str, pd.DataFrame]
@@ -106,6 +120,7 @@ class Records:
     exports: tuple[Export, ...]
     decisions: Decisions
     people: frozenset[str]
+    wishes: tuple[Wish, ...] = ()
 
     @property
     def as_of(self) -> date:
@@ -157,6 +172,8 @@ def read_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> 
         raise FleetError([replace(one, done="stopped") for one in wrong])
     decisions, told = read_decisions(_text(own[DECISIONS]))
     findings += told
+    wishes, told = read_wishes(_text(own[WISHES]))
+    findings += told
     sources = find_sources(pieces, passed_over, settings.files, mapping)
     plain = plain_tables(sources.grids, decisions)
     _require_tables(sources, plain)
@@ -181,6 +198,8 @@ def read_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> 
     for table in TABLES:
         if table is PRICES:
             rows[PRICES.file] = check_prices(checked[PRICES.file], settings)
+        elif table is STOCK:
+            rows[STOCK.file] = check_stock(checked[STOCK.file], settings, as_of)
         elif table.file not in rows:
             part = checked[table.file]
             names_boats = "boat" in table.needed
@@ -212,6 +231,7 @@ def read_fleet(files: Mapping[str, bytes], progress: Progress | None = None) -> 
         exports=exports,
         decisions=decisions,
         people=gathered.people,
+        wishes=wishes,
     )
 
 

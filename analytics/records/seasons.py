@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 
@@ -27,17 +27,37 @@ class SeasonRule:
 
     A season that ends earlier in the calendar than it begins runs over new
     year. `lift_on` is the lay-up day on which planned work is booked.
+    Up to and with the last day of `earlier` another rule held, and the season that
+    ends by that day is a season of that rule.
     """
 
     start: tuple[int, int] = (4, 1)
     end: tuple[int, int] = (10, 31)
     lift_on: tuple[int, int] = (1, 15)
+    earlier: tuple[SeasonRule, date] | None = field(default=None, kw_only=True)
+
+    @property
+    def alone(self) -> SeasonRule:
+        """The rule as if it had always held."""
+        return replace(self, earlier=None)
 
     def season(self, year: int) -> Season:
         """The season named by the year it ends in."""
+        if self.earlier is None:
+            return self._season(year, date(year - 1, *self.end))
+        before, until = self.earlier
+        if (was := before.season(year)).end <= until:
+            return was
+        previous = before.season(year - 1).end
+        here = self._season(year, previous if previous <= until else date(year - 1, *self.end))
+        # A lift that would by now be over takes place when it was to take place anyway.
+        missed = here.lift_on <= until < was.lift_on
+        return replace(here, lift_on=min(was.lift_on, here.start)) if missed else here
+
+    def _season(self, year: int, previous_end: date) -> Season:
         end = date(year, *self.end)
         start = date(year if self.start <= self.end else year - 1, *self.start)
-        previous_end = date(year - 1, *self.end)
+        start = max(start, previous_end + timedelta(days=1))
         lift_on = date(previous_end.year, *self.lift_on)
         if lift_on <= previous_end:
             lift_on = date(previous_end.year + 1, *self.lift_on)

@@ -23,6 +23,8 @@ from analytics.records.seasons import SeasonRule
 from analytics.records.tables import as_word
 from analytics.records.wear_limits import SECTION as WEAR
 from analytics.records.wear_limits import WearSettings, read_wear
+from analytics.records.yard_settings import SECTION as YARD
+from analytics.records.yard_settings import YardSettings, read_yard
 
 __all__ = ["FILE", "Rates", "Settings", "read_settings"]
 
@@ -85,6 +87,8 @@ class Settings:
         How files are read, by name, where the fleet overrules what is detected.
     wear : WearSettings
         How far bearings may wear by shaft size, and what is believed of wear.
+    yard : YardSettings
+        Working days, the lift, and the user's ceiling of risk.
     """
 
     name: str = "Unnamed fleet"
@@ -101,6 +105,7 @@ class Settings:
     kinds: Mapping[str, Kind] = field(default_factory=lambda: MappingProxyType(dict(KINDS)))
     files: Mapping[str, FileSettings] = field(default_factory=lambda: MappingProxyType({}))
     wear: WearSettings = field(default_factory=WearSettings)
+    yard: YardSettings = YardSettings()
 
     def kind(self, name: str) -> Kind:
         """The kind of this name; a wide default where the catalogue does not know it."""
@@ -174,6 +179,7 @@ class _Reader:
             kinds=self.kinds(sections.get("kinds", {})),
             files=self.files(sections.get("files", {})),
             wear=self.wear(sections.get(WEAR, {})),
+            yard=self.yard(sections.get(YARD, {})),
         )
         self.unknown(table, "")
         return settings, self.findings
@@ -258,6 +264,11 @@ class _Reader:
         self.findings += findings
         return wear
 
+    def yard(self, table: dict[str, Any]) -> YardSettings:
+        yard, findings = read_yard(table)
+        self.findings += findings
+        return yard
+
     def kind(self, kind: Kind, table: dict[str, Any], at: str) -> Kind:
         prior = self.accepted(table, _PRIOR_KEYS, vars(kind.prior), at)
         changed = self.accepted(table, _KIND_KEYS, vars(kind), at)
@@ -299,7 +310,7 @@ def _in_words(value: Any) -> str:
     return "nothing" if value in (None, "", {}) else f"'{value}'"
 
 
-_SECTIONS: dict[str, dict[str, Any]] = {"rates": {}, "kinds": {}, "files": {}, WEAR: {}}
+_SECTIONS: dict[str, dict[str, Any]] = {"rates": {}, "kinds": {}, "files": {}, WEAR: {}, YARD: {}}
 _FLEET_KEYS: dict[str, Callable[[Any], Any]] = {
     "name": values.text,
     "note": values.text,

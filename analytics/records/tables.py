@@ -90,6 +90,10 @@ BOATS = Table(
         Column("renamed_on", "window"),
         Column("shaft_size"),
         Column("shafts", "number"),
+        Column("length_m", "number"),
+        Column("beam_m", "number"),
+        Column("weight_t", "number"),
+        Column("draught_m", "number"),
     ),
     "nothing can be read without the list of boats",
 )
@@ -188,6 +192,9 @@ SLOTS = Table(
     (
         Column("week", required=True),
         Column("slots", "number", required=True, vital=True),
+        Column("hours", "number"),
+        Column("places", "number"),
+        Column("depth_m", "number"),
         Column("note"),
     ),
     "no yard capacity",

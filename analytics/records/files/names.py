@@ -9,8 +9,10 @@ from analytics.records.tables import TABLES, Table, as_word
 SETTINGS = "fleet.toml"
 MAPPING = "mapping.toml"
 DECISIONS = "decisions.toml"
-OURS = (SETTINGS, MAPPING, DECISIONS)
-"""What a person said of the fleet, how its exports are read, and what was decided of them."""
+WISHES = "plan.toml"
+OURS = (SETTINGS, MAPPING, DECISIONS, WISHES)
+"""What a person said of the fleet, how its exports are read, what was decided of them, and of the
+haul-outs to come."""
 
 TEXT_SUFFIXES = (".csv", ".tsv", ".txt")
 WORKBOOK_SUFFIXES = (".xlsx", ".ods")

@@ -269,6 +269,7 @@ PRICES = Shape(
         Field("currency", "the code of its currency"),
         Field("tax", "net or gross"),
         Field("labour_hours", "hours of work to renew it", "number"),
+        Field("shared_hours", "hours of work where the shaft is drawn anyway", "number"),
         Field("lead_time_days", "days from order to delivery", "number"),
         Field("shelf_life_years", "years it may be stored", "number"),
         _NOTE,

@@ -221,6 +221,9 @@ SAID = {
     "part_price": "price|part price|unit price|price part|list price|price each|net price|~each",
     "labour_hours": "labour hours|labour|hours labour|work hours|hours work|~hours|labour h|"
     "hours renew",
+    "shared_hours": "shared hours|hours shared|shared labour|labour shared|labour hours shared|"
+    "shared labour hours|shaft drawn hours|hours shaft drawn|labour hours shaft drawn|"
+    "labour shaft drawn|hours shaft out|labour shaft out",
     "lead_time_days": "lead time|lead time days|delivery time|lieferzeit|delai|delai livraison|"
     "delivery days|lead days|levertijd|plazo entrega|tempi consegna",
     "shelf_life_years": "shelf life|shelf life years|storage life|shelf years|lagerfahigkeit|"
