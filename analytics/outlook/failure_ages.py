@@ -1,122 +1,93 @@
-"""Ages at which parts fail in simulated futures, and the days on which undated ones were fitted."""
+"""Ages at which parts wear out or fail early: a curve for every draw of the parameters and part."""
 
 from __future__ import annotations
 
 import numpy as np
 import numpy.typing as npt
 
-from analytics.ageing.fit import Ageing
-from analytics.ageing.likelihood import cumulative_hazard, early_cumulative_hazard
+from analytics.ageing.families import AVERAGED, CODES, FAMILIES, own_terms
 from analytics.ageing.posterior import Posterior
-from analytics.ageing.wear.own_lives import OwnCurves
-from analytics.lives import IN_SERVICE
 
 Floats = npt.NDArray[np.float64]
-Ints = npt.NDArray[np.int64]
+Ints = npt.NDArray[np.intp]
 
 NEVER = np.inf
 
 
 class FailureAges:
-    """Failure ages from the causes of a kind, a draw of the parameters for each future.
+    """Curves of the parts of one kind, with some draws of the parameters.
 
-    `effects` is what the groups of each part add to its log life, shape (n_futures,
-    n_parts); with `flat`, one value per renewal, as everything else is then.
+    Tables have a row per part (or per node of a part's window of fitting) and a column per
+    draw, or one column where all draws are alike.
+
+    Parameters
+    ----------
+    posterior : Posterior
+    draws : ndarray of int, shape (n_draws,)
+        Numbers of the draws; those beyond the posterior's begin again with the first.
+    effects : ndarray, shape (n_parts, n_draws), or None
+        What the groups of each part add to its log life.
     """
 
-    def __init__(
-        self,
-        posterior: Posterior,
-        draws: Ints,
-        effects: Floats,
-        flat: bool = False,
-    ) -> None:
-        self.posterior, self.draws, self.effects = posterior, draws % len(posterior), effects
-        theta = posterior.parameters.part(self.draws)
-        self.family = posterior.family.of_draws(theta.codes)
-        self.log_shape, log_scale, self.early = (
-            values if flat else values[:, None]
-            for values in (theta.log_shape, theta.log_scale, theta.early)
-        )
-        self.log_scale = log_scale + effects
-        rate = posterior.accidents[self.draws]
-        self.rate = rate if flat else rate[:, None]
+    def __init__(self, posterior: Posterior, draws: Ints, effects: Floats | None) -> None:
+        chosen = draws % len(posterior)
+        theta = posterior.parameters.part(chosen)
+        names = CODES if posterior.kind.family == AVERAGED else (posterior.kind.family,)
+        self.code = np.zeros(len(draws), dtype=np.int8)
+        if theta.codes is not None:
+            self.code[:] = theta.codes
+        self.log_shape, log_scale = theta.log_shape.copy(), theta.log_scale.copy()
+        self._families = []
+        for code, name in enumerate(names):
+            theirs = np.flatnonzero(self.code == code)
+            if len(names) > 1:
+                terms = own_terms(name, theta.log_shape[theirs], theta.log_scale[theirs])
+                self.log_shape[theirs], log_scale[theirs] = terms
+            if len(theirs):
+                # As a slice where it can be: no copies.
+                all_of_them = len(theirs) == len(draws)
+                self._families.append((FAMILIES[name], code, None if all_of_them else theirs))
+        self.log_scale = log_scale[None, :] if effects is None else log_scale + effects
+        self.early = theta.early
+        self.early_years = posterior.early_years
+        self.accidents = posterior.accidents[chosen]
 
-    def of_renewals(self, future: Ints, part: Ints) -> FailureAges:
-        """One value per renewal instead of one row per future."""
-        return FailureAges(
-            self.posterior, self.draws[future], self.effects[future, part], flat=True
-        )
+    def hazard(self, age: Floats, part: Ints) -> Floats:
+        """Cumulative hazard of wearing out at a table of ages, shape (n_rows, n_draws).
 
-    def wear_age(self, sound: Floats, rng: np.random.Generator) -> Floats:
-        """Age at which a part wears out, given that it was sound at an age."""
-        family = self.family
-        reached = family.cumulative_hazard(sound, self.log_shape, self.log_scale)
-        return family.age_at(
-            reached + rng.standard_exponential(sound.shape), self.log_shape, self.log_scale
-        )
+        Parameters
+        ----------
+        part : ndarray of int, shape (n_rows,)
+        """
+        log_scale = self.log_scale[part if len(self.log_scale) > 1 else 0 * part]
+        found = np.empty(log_scale.shape)
+        for family, _, theirs in self._families:
+            if theirs is None:
+                return family.cumulative_hazard(age, self.log_shape, log_scale)
+            some = age if age.shape[1] == 1 else age[:, theirs]
+            found[:, theirs] = family.cumulative_hazard(
+                some, self.log_shape[theirs], log_scale[:, theirs]
+            )
+        return found
 
-    def early_years(self, sound_years: Floats, rng: np.random.Generator) -> Floats:
-        """Years after fitting at which it fails early; never for most."""
-        within = self.posterior.early_years
-        reached = early_cumulative_hazard(sound_years, self.early, within)
-        target = reached + rng.standard_exponential(sound_years.shape)
-        early = np.broadcast_to(self.early, target.shape)
-        share = -np.expm1(-target)
-        years = np.full(target.shape, NEVER)
-        some = share < early
-        years[some] = within * share[some] / early[some]
-        return years
-
-    def accident_years(self, shape: tuple[int, ...], rng: np.random.Generator) -> Floats:
-        """Years until the next accident."""
-        waited = rng.standard_exponential(shape)
-        rate = np.broadcast_to(self.rate, shape)
-        return np.asarray(np.divide(waited, rate, out=np.full(shape, NEVER), where=rate > 0))
+    def age_at(self, cumulative: Floats, part: Ints, draw: Ints) -> Floats:
+        """Age at which some parts have worn so far, shape (n,)."""
+        log_scale, log_shape = at(self.log_scale, part, draw), self.log_shape[draw]
+        found = np.empty(len(cumulative))
+        code = self.code[draw] if len(self._families) > 1 else None
+        for family, number, _ in self._families:
+            if code is None:
+                return family.age_at(cumulative, log_shape, log_scale)
+            some = np.flatnonzero(code == number)
+            found[some] = family.age_at(cumulative[some], log_shape[some], log_scale[some])
+        return found
 
 
-def starts_of(
-    fitted: Ageing,
-    draws: FailureAges,
-    own: OwnCurves | None,
-    rng: np.random.Generator,
-    run: Floats | None = None,
-) -> tuple[Floats, Floats, Floats, Ints]:
-    """A day of fitting for each future and part, and the age last known sound, on both clocks.
-
-    The last answer is the node of that day among those of the parts in service.
-
-    Undated parts get a node of their window with the chance that the records
-    give it: p(s | alive) is proportional to w(s) S(c - s), where `run` is the factor on
-    the hours that each part has run, shape (n_futures, n_parts).
-    """
-    nodes, posterior = fitted.nodes, draws.posterior
-    sizes = np.diff(np.append(nodes.first, len(nodes.life)))
-    chosen = np.flatnonzero((fitted.table["outcome"] == IN_SERVICE).to_numpy())
-    node = np.broadcast_to(nodes.first[chosen], (len(draws.draws), len(chosen))).copy()
-    theta = posterior.parameters.part(draws.draws)
-    serving = np.isin(nodes.life, chosen)
-    among = np.cumsum(serving) - 1
-    moved = np.zeros((len(draws.draws), len(nodes.life)))
-    if run is not None:
-        moved[:, serving] = -np.log(np.repeat(run, sizes[chosen], axis=1))
-    if own is not None:
-        read = np.flatnonzero(serving)[own.lives.node]
-        moved[:, read] = own.shift(nodes.lower[serving])[:, own.lives.node]
-    for column, life in enumerate(chosen):
-        if sizes[life] == 1:
-            continue
-        span = slice(nodes.first[life], nodes.first[life] + sizes[life])
-        hazard = cumulative_hazard(
-            posterior.family,
-            theta,
-            nodes.lower[span],
-            nodes.lower_years[span],
-            posterior.early_years,
-            np.repeat(draws.effects[:, column, None], sizes[life], axis=1) + moved[:, span],
-        )
-        weight = nodes.weight[span] * np.exp(hazard.min(axis=1, keepdims=True) - hazard)
-        total = np.cumsum(weight, axis=1)
-        picked = (rng.random(len(total))[:, None] * total[:, -1:] > total).sum(axis=1)
-        node[:, column] += np.minimum(picked, sizes[life] - 1)
-    return nodes.start[node], nodes.lower[node], nodes.lower_years[node], among[node]
+def at(table: Floats, row: Ints, draw: Ints) -> Floats:
+    """Values of a table that may have one row for all parts, or one column for all draws."""
+    n_rows, n_draws = table.shape
+    if n_rows == 1:
+        return np.asarray(table[0, 0 * draw if n_draws == 1 else draw])
+    if n_draws == 1:
+        return np.asarray(table[row, 0])
+    return np.asarray(np.take(table.ravel(), row * n_draws + draw))

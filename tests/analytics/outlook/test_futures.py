@@ -13,8 +13,8 @@ from analytics.outlook.season import season_risk
 from tests.analytics.ageing.folders import fleet_of, with_sure_hours
 
 NO_LIMIT = "[kinds.bellows]\nlimit = false\n"
-SHARP = np.log(5000.0)
-"""Log of a Weibull shape at which every part lasts its scale, to a day in ten years."""
+SHARP = np.log(50_000.0)
+"""Log of a Weibull shape at which every part lasts its scale, to some hours in ten years."""
 
 
 def certain(fleet: Fleet, life: float) -> dict[tuple[str, str], Ageing]:
