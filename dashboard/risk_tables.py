@@ -9,6 +9,9 @@ import pandas as pd
 import streamlit as st
 from pandas.io.formats.style import Styler
 
+from analytics.outlook.bases import ALL_BASES
+from analytics.outlook.season import SeasonRisk
+from analytics.outlook.worst_boats import how_many_worst
 from analytics.papers import words as shared
 from analytics.records.settings import Settings
 from dashboard import words
@@ -16,6 +19,8 @@ from dashboard.tables import UNKNOWN, Config, Texts, amount, percent, shown, yes
 
 BY_END = "By season's end"
 WORN = "May already be worn"
+AMONG = "In the worst"
+SOUND = "Last known sound"
 
 _SORTS_LAST = float("inf")
 """Stands behind a cell that says there is none: an empty cell would read "None"."""
@@ -23,17 +28,18 @@ _SORTS_LAST = float("inf")
 PARTS_COLUMNS: Config = {
     "Boat": st.column_config.Column(width=132),
     "Part": st.column_config.Column(width=160),
-    "Age": st.column_config.Column(width=118, help="h: shaft hours"),
-    "Risk": st.column_config.Column(width=122, help="in the season; likely range, 90 %"),
+    "Age": st.column_config.Column(width=112, help="h: shaft hours"),
+    "Risk": st.column_config.Column(width=114, help="in the season; likely range, 90 %"),
     "Before": st.column_config.Column(width=92, help="before the season, see below"),
-    BY_END: st.column_config.Column(width=110, help="failed, or fails, by the season's end"),
+    BY_END: st.column_config.Column(width=106, help="failed, or fails, by the season's end"),
     WORN: st.column_config.Column(
-        width=138, help="chance that it is worn already; only a lift shows"
+        width=130, help="chance that it is worn already; only a lift shows"
     ),
-    "Limit": st.column_config.Column(width=70),
-    "Past it": st.column_config.Column(width=78),
-    "Cost of a failure": st.column_config.Column(width=106),
-    "Risk × cost": st.column_config.Column(width=80),
+    "Limit": st.column_config.Column(width=66),
+    "Past it": st.column_config.Column(width=72),
+    "Cost of a failure": st.column_config.Column(width=102),
+    "Risk × cost": st.column_config.Column(width=76),
+    "Lost days": st.column_config.Column(width=70, help="charter days that a failure costs"),
 }
 
 
@@ -49,24 +55,32 @@ def contributors(boats: pd.DataFrame, settings: Settings, costly: bool) -> list[
 def boats_columns(settings: Settings) -> Config:
     """How the columns of a table of boats are written."""
     return {
-        "Boat": st.column_config.Column(width=132),
+        "Boat": st.column_config.Column(width=126),
         "Risk": st.column_config.Column(
-            width=118, help="chance that at least one part fails in the season; likely range, 90 %"
+            width=112, help="chance that at least one part fails in the season; likely range, 90 %"
         ),
-        "Most from": st.column_config.Column(width=162),
-        BY_END: st.column_config.Column(width=110, help="a part failed, or fails, by then"),
-        "Before": st.column_config.Column(width=92, help="see below"),
+        "Most from": st.column_config.Column(width=160),
+        BY_END: st.column_config.Column(width=106, help="a part failed, or fails, by then"),
+        "Before": st.column_config.Column(width=70, help="see below"),
         WORN: st.column_config.Column(
-            width=138, help="chance that a part is worn already; only a lift shows"
+            width=130, help="chance that a part is worn already; only a lift shows"
         ),
         "Cost": st.column_config.Column(
             f"Cost, {settings.currency}",
-            width=142,
+            width=136,
             help="expected cost of failures in the season: risk times what each would cost; "
             "likely range, 90 %",
         ),
+        "Lost days": st.column_config.Column(
+            width=70, help="charter days expected to be lost in the season"
+        ),
+        AMONG: st.column_config.Column(
+            width=86,
+            help="chance that the boat is truly among the worst of the fleet in this order, "
+            "see below the table",
+        ),
         "Past limit": st.column_config.Column(
-            width=78, help="parts past their limit now / by the season's end"
+            width=72, help="parts past their limit now / by the season's end"
         ),
     }
 
@@ -83,19 +97,24 @@ def boats(table: pd.DataFrame, settings: Settings, costly: bool) -> Styler:
             "Before": table["risk_before"] * 100,
             WORN: table["risk_hidden"] * 100,
             "Cost": cost,
+            "Lost days": table["expected_lost_days"].astype(float),
+            AMONG: table["among_costliest" if costly else "among_worst"].astype(float) * 100,
             "Past limit": table["past_limit"],
             "Base": table["base"],
         }
     )
     if not (table["risk_hidden"] > 0).any():
         made = made.drop(columns=WORN)
+    made.insert(2, AMONG, made.pop(AMONG))
     if costly:
         made.insert(1, "Cost", made.pop("Cost"))
     texts: dict[str, Callable[[Any], str] | Sequence[str]] = {}
     texts |= dict.fromkeys([BY_END, "Before"], percent)
+    texts[AMONG] = lambda share: words.NOT_KNOWN if share != share else percent(share)
+    texts["Lost days"] = _days
     if WORN in made:
         texts[WORN] = _if_any
-    texts["Risk"] = _with_range(table, "risk")
+    texts["Risk"] = with_range(table, "risk")
     texts["Past limit"] = [
         f"{now} / {by_end}"
         for now, by_end in zip(table["past_limit"], table["past_limit_by_end"], strict=True)
@@ -126,6 +145,7 @@ def _parts(table: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, Texts
         "Past it": _when_past(table),
         "Cost of a failure": _known(table["consequence"]),
         "Risk × cost": _known(table["expected_cost"]),
+        "Lost days": table["lost_days"].astype(float),
     }
     if not (table["risk_hidden"] > 0).any():
         columns.pop(WORN)
@@ -135,11 +155,12 @@ def _parts(table: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, Texts
     if WORN in made:
         texts[WORN] = _if_any
     texts |= dict.fromkeys(["Cost of a failure", "Risk × cost"], amount)
+    texts["Lost days"] = lambda days: f"{days:g}" if days else ""
     texts["Age"] = [
         shared.age(low, high, settings.kind(kind)).replace("shaft hours", "h")
         for low, high, kind in zip(table["age_low"], table["age_high"], table["kind"], strict=True)
     ]
-    texts["Risk"] = _with_range(table, "risk")
+    texts["Risk"] = with_range(table, "risk")
     texts["Limit"] = [
         "none" if pd.isna(limit) else f"{limit:,g} {unit}"
         for limit, unit in zip(table["limit"], table["limit_unit"], strict=True)
@@ -157,11 +178,82 @@ def causes(table: pd.DataFrame, settings: Settings) -> Styler:
             "Accident": table["risk_accident"] * 100,
             "Lets water in": yes(table["can_flood"]),
             "How sure": table["grade"],
+            SOUND: _last_sound(table),
             "Part number": table["part_no"],
             "Source": table["source"].map(words.source),
         }
     )
     return shown(made, dict.fromkeys(["Worn out", "Bad fit", "Accident"], percent))
+
+
+BASES_COLUMNS: Config = {
+    "Base": st.column_config.Column(width=150),
+    "Boats": st.column_config.Column(width=60),
+    "Parts": st.column_config.Column(width=60),
+    "Before the season": st.column_config.Column(
+        width=140, help="expected failures; likely number, 90 %"
+    ),
+    "In the season": st.column_config.Column(
+        width=140, help="expected failures; likely number, 90 %"
+    ),
+    "After it": st.column_config.Column(
+        width=140, help="from the season's end to the next season's start, if nothing is renewed"
+    ),
+    "Lost days": st.column_config.Column(
+        width=110, help="charter days expected to be lost in the season; likely number, 90 %"
+    ),
+}
+
+
+def bases(table: pd.DataFrame, settings: Settings) -> Styler:
+    """Failures expected of each base and of the fleet, with the numbers that are likely."""
+    names = table["base"].replace("", "base not known")
+    cost = f"Cost in the season, {settings.currency}"
+    windows = {"Before the season": "before", "In the season": "in_season", "After it": "after"}
+    columns: dict[str, Any] = {"Base": names, "Boats": table["boats"], "Parts": table["parts"]}
+    columns |= {label: table[f"expected_{name}"] for label, name in windows.items()}
+    columns[cost] = _known(table["expected_cost"])
+    columns["Lost days"] = table["expected_lost_days"].astype(float)
+    texts: dict[str, Callable[[Any], str] | Sequence[str]] = {
+        label: [
+            f"{middle:.1f} ({low:,} to {high:,})"
+            for middle, low, high in zip(
+                table[f"expected_{name}"],
+                table[f"failures_{name}_low"],
+                table[f"failures_{name}_high"],
+                strict=True,
+            )
+        ]
+        for label, name in windows.items()
+    }
+    texts[cost] = [
+        f"{amount(middle)} ({low:,.0f} to {high:,.0f})" if middle > UNKNOWN else words.NOT_KNOWN
+        for middle, low, high in zip(
+            columns[cost], table["cost_low"], table["cost_high"], strict=True
+        )
+    ]
+    texts["Lost days"] = [
+        f"{middle:.1f} ({low:,.0f} to {high:,.0f})"
+        for middle, low, high in zip(
+            table["expected_lost_days"],
+            table["lost_days_low"],
+            table["lost_days_high"],
+            strict=True,
+        )
+    ]
+    return shown(pd.DataFrame(columns), texts)
+
+
+def several_bases(table: pd.DataFrame) -> pd.DataFrame:
+    """The rows of `SeasonRisk.bases` worth showing: the fleet alone where she has one base."""
+    return table if len(table) > 2 else table[table["base"] == ALL_BASES]
+
+
+def worst_of(risk: SeasonRisk, *, costly: bool) -> int:
+    """How many boats "among the worst" stands for in this order."""
+    if not costly:
+        return risk.worst
+    return how_many_worst(int(risk.boats["expected_cost"].notna().sum()))
 
 
 def near_limit(parts: pd.DataFrame) -> pd.DataFrame:
@@ -209,7 +301,7 @@ def _when_past(table: pd.DataFrame) -> list[str]:
     ]
 
 
-def _with_range(table: pd.DataFrame, name: str) -> list[str]:
+def with_range(table: pd.DataFrame, name: str) -> list[str]:
     """A risk with its range in one cell: "7.2 % (4.3 to 10.7)"; whole numbers from 10 % on."""
 
     def cell(middle: float, low: float, high: float) -> str:
@@ -225,6 +317,20 @@ def _with_range(table: pd.DataFrame, name: str) -> list[str]:
             table[name], table[f"{name}_low"], table[f"{name}_high"], strict=True
         )
     ]
+
+
+def _last_sound(table: pd.DataFrame) -> list[str]:
+    """From when on each part's risk counts; no failure was recorded until then."""
+    return [
+        "when fitted" if fitted >= seen and unseen else f"{seen:%Y-%m-%d}"
+        for seen, fitted, unseen in zip(
+            table["sound_on"], table["start_hi"], table["risk_hidden"] > 0, strict=True
+        )
+    ]
+
+
+def _days(days: float) -> str:
+    return f"{days:.1f}" if days >= 0.05 else ""
 
 
 def _if_any(hundredths: float) -> str:

@@ -298,6 +298,11 @@ def one_part(row: pd.Series, fitted: Ageing, at: AtAge) -> str:
     return sentences
 
 
+def age_title(part: str) -> str:
+    """Heading of a part's age on the curve of its kind."""
+    return f"{part[:1].upper()}{part[1:]}: its age on the curve"
+
+
 def fitted_on(row: pd.Series) -> str:
     """The day of fitting, or the window of it."""
     low, high = row["start_lo"].date(), row["start_hi"].date()

@@ -8,6 +8,7 @@ are not the same thing.
 from __future__ import annotations
 
 from dataclasses import replace
+from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
@@ -17,10 +18,15 @@ from analytics.ageing.curves import BAND
 from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.prices import Price, PriceList
 from analytics.lives import Lives
+from analytics.outlook.bases import ALL_BASES
+from analytics.outlook.joined import Grouped
 from analytics.outlook.season import SeasonRisk, age_of
+from analytics.outlook.worst_boats import chance_among_worst, how_many_worst
 from analytics.records.kinds import Kind
 from analytics.records.settings import Rates
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
+
+Floats = npt.NDArray[np.float64]
 
 
 def failure_cost(kind: Kind, price: Price, rates: Rates) -> float:
@@ -37,13 +43,26 @@ def failure_cost(kind: Kind, price: Price, rates: Rates) -> float:
         return work
     cost = 0.0 if np.isnan(work) else work
     lift = rates.lift_and_launch * rates.emergency_multiplier
-    return cost + lift + rates.tow + rates.lost_day * rates.lost_days
+    tow = rates.tow if kind.tow is None else kind.tow
+    return cost + lift + tow + rates.lost_day * days_lost(kind, rates)
+
+
+def days_lost(kind: Kind, rates: Rates) -> float:
+    """Charter days that one failure in the season costs: those of the kind, else of the rates."""
+    if not kind.stops_the_boat:
+        return 0.0
+    return rates.lost_days if kind.lost_days is None else kind.lost_days
 
 
 def with_consequence(
-    risk: SeasonRisk, lives: Lives, ageing: FleetAgeing, prices: PriceList
+    risk: SeasonRisk, lives: Lives, ageing: FleetAgeing, prices: PriceList, seed: int = 0
 ) -> SeasonRisk:
     """Add consequence and limits to the parts, and their sums to the boats.
+
+    Parameters
+    ----------
+    seed : int
+        Source of the luck in what a season may cost beside what is expected.
 
     Returns
     -------
@@ -52,9 +71,13 @@ def with_consequence(
         (risk times consequence), `limit`, `limit_unit`, whether it is
         `past_limit` on the last day watched, `past_limit_at_lift` (the lay-up
         lift before the season) and `past_limit_by_end` of it, all on the older
-        bound of the age, and `can_flood`; `boats` gains `expected_cost` with
-        `_low` and `_high`, `costliest_kind`, `costliest_position` and the
-        number of its parts past a limit.
+        bound of the age, `can_flood`, `lost_days` (charter days of one failure)
+        and `expected_lost_days`; `boats` gains `expected_cost` with `_low` and
+        `_high`, `costliest_kind`, `costliest_position`, the number of its parts
+        past a limit, `expected_lost_days` and `among_costliest` (NaN where no cost is
+        known); `bases` gains `expected_cost` with its range over the draws,
+        `expected_lost_days`, and the 90 % range of both with luck on top:
+        `cost_low`, `cost_high`, `lost_days_low`, `lost_days_high`.
     """
     rates, parts = lives.settings.rates, risk.parts.copy()
     kinds = {name: lives.settings.kind(name) for name in parts["kind"].unique()}
@@ -75,10 +98,30 @@ def with_consequence(
     for name, day in days.items():
         parts[name] = _past_limit(parts, lives, ageing, day)
     parts["can_flood"] = [kinds[kind].can_flood for kind in parts["kind"]]
-    order = [name for name in parts.columns if name != "consequence"]
+    parts["lost_days"] = [days_lost(kinds[kind], rates) for kind in parts["kind"]]
+    parts["expected_lost_days"] = parts["risk"].astype(float) * parts["lost_days"]
+    costs = risk.at_start * np.nan_to_num(parts["consequence"].to_numpy(dtype=float))
+    boats = risk.boats.merge(_per_boat(parts, costs), on="boat", how="left")
+    bases = _with_money(risk, parts, costs, seed)
+    return replace(risk, parts=_ordered(parts), boats=boats[_in_order(boats)], bases=bases)
+
+
+_LATEST = [
+    *("risk_after", "lost_days", "expected_lost_days", "sound_on", "life"),
+    *("among_worst", "among_costliest"),
+]
+"""Columns that stand last, so that files keep the order of those before them."""
+
+
+def _in_order(table: pd.DataFrame) -> list[str]:
+    last = [name for name in _LATEST if name in table]
+    return [*(name for name in table.columns if name not in last), *last]
+
+
+def _ordered(parts: pd.DataFrame) -> pd.DataFrame:
+    order = [name for name in _in_order(parts) if name != "consequence"]
     order.insert(order.index("lives"), "consequence")
-    boats = risk.boats.merge(_per_boat(parts, risk.at_start), on="boat", how="left")
-    return replace(risk, parts=parts[order], boats=boats)
+    return parts[order]
 
 
 def _past_limit(
@@ -111,21 +154,72 @@ def _limit(kind: Kind) -> tuple[float, str]:
     return float("nan"), ""
 
 
-def _per_boat(parts: pd.DataFrame, chances: npt.NDArray[np.float64]) -> pd.DataFrame:
+def _per_boat(parts: pd.DataFrame, costs: Floats) -> pd.DataFrame:
     costliest = parts.sort_values(
         ["boat", "expected_cost", "kind", "position"], ascending=[True, False, True, True]
     ).drop_duplicates("boat")
     summed = ["expected_cost", "past_limit", "past_limit_at_lift", "past_limit_by_end"]
     sums = parts.groupby("boat", sort=True)[summed].sum(min_count=1)
-    numbers = pd.factorize(parts["boat"], sort=True)[0]
-    order = np.argsort(numbers, kind="stable")
-    first = np.flatnonzero(np.diff(numbers[order], prepend=-1))
-    cost = (chances * np.nan_to_num(parts["consequence"].to_numpy(dtype=float)))[:, order]
-    drawn = np.add.reduceat(cost, first, axis=1) if len(first) else cost
+    sums["expected_lost_days"] = parts.groupby("boat", sort=True)["expected_lost_days"].sum()
+    drawn = Grouped(parts["boat"]).sum_of(costs) if len(parts) else costs
     low, high = np.quantile(drawn, BAND, axis=0)
     known = sums["expected_cost"].notna()
     sums["expected_cost_low"] = pd.Series(low, sums.index).where(known)
     sums["expected_cost_high"] = pd.Series(high, sums.index).where(known)
+    sums["among_costliest"] = float("nan")
+    if known.any():
+        among = chance_among_worst(drawn[:, known.to_numpy()], how_many_worst(int(known.sum())))
+        sums.loc[known, "among_costliest"] = among
     named = costliest.set_index("boat")[["kind", "position"]]
     named.columns = pd.Index(["costliest_kind", "costliest_position"])
     return sums.join(named).reset_index()
+
+
+def _with_money(risk: SeasonRisk, parts: pd.DataFrame, costs: Floats, seed: int) -> pd.DataFrame:
+    """What the season's failures cost each base and the fleet, expected and with luck on top."""
+    table = risk.bases.copy()
+    if table.empty:
+        return table.reindex(columns=[*table.columns, *_MONEY])
+    of_one = np.column_stack(
+        [np.nan_to_num(parts[name].to_numpy(dtype=float)) for name in ("consequence", "lost_days")]
+    )
+    where = parts["base"].to_numpy()
+    sides = [(base, np.flatnonzero(where == base)) for base in table["base"][:-1]]
+    lucky = _with_luck(risk.during, of_one, [chosen for _, chosen in sides], seed)
+    rows = []
+    for at, (_, chosen) in enumerate([*sides, (ALL_BASES, np.arange(len(parts)))]):
+        known = parts["expected_cost"].iloc[chosen].notna().any()
+        expected = np.quantile(costs[:, chosen].sum(axis=1), BAND)
+        of_cost, of_days = np.quantile(lucky[at], BAND, axis=1).T
+        sums = parts[["expected_cost", "expected_lost_days"]].iloc[chosen].astype(float).sum()
+        row = [sums["expected_cost"], *expected, *of_cost]
+        row = row if known else [float("nan")] * 5
+        rows.append([*row, sums["expected_lost_days"], *of_days])
+    return table.join(pd.DataFrame(rows, columns=_MONEY, index=table.index))
+
+
+_MONEY = [
+    *("expected_cost", "expected_cost_low", "expected_cost_high", "cost_low", "cost_high"),
+    *("expected_lost_days", "lost_days_low", "lost_days_high"),
+]
+_CELLS_AT_ONCE = 2_000_000
+
+
+def _with_luck(
+    during: Floats, of_one: Floats, sides: list[npt.NDArray[np.int64]], seed: int
+) -> Floats:
+    """Cost and lost days in one season drawn by each draw, shape (n_bases + 1, 2, n_draws).
+
+    Each part fails or does not, by its chance in that draw.
+    """
+    n_draws, n_parts = during.shape
+    rng = np.random.default_rng([seed, crc32(b"what the season may cost")])
+    totals = np.empty((len(sides) + 1, 2, n_draws))
+    step = max(1, _CELLS_AT_ONCE // n_parts)
+    for at in range(0, n_draws, step):
+        some = slice(at, at + step)
+        failed = rng.random((len(during[some]), n_parts)) < during[some]
+        for side, chosen in enumerate(sides):
+            totals[side, :, some] = (failed[:, chosen] @ of_one[chosen]).T
+        totals[-1, :, some] = (failed @ of_one).T
+    return totals

@@ -9,16 +9,22 @@ of the part's own groups: their effects on life are drawn with the parameters. W
 hours are in doubt, those of each draw are those of a boat whose part has lasted. A
 part with readings of its own wears by the hours that were expected of it so far, in
 which they are laid on its path: at age a + (a' - a) coming / run where a' was expected.
+
+A row of the table may also say what is not yet so: a part that will be fitted, or will
+have been seen sound, after the last day watched. Its chances count from that day on.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
+import pandas as pd
 
 from analytics.ageing.fit import Ageing
+from analytics.ageing.groups.life_factors import LifeFactors
 from analytics.ageing.hours_in_doubt import HoursInDoubt, hours_in_doubt
 from analytics.ageing.likelihood import cumulative_hazard, early_cumulative_hazard
 from analytics.ageing.posterior import Posterior
@@ -48,6 +54,11 @@ class AgesAhead:
         The same in years, as in `clocks.Nodes`.
     until_begin, until_end : ndarray, shape (n_nodes,)
         Calendar years from the last day watched to both ends of the window.
+    later, later_years, until_later : ndarray, shape (n_nodes,), or None
+        The same at the end of a second window that follows the first; None without one.
+    picks : ndarray, shape (n_draws, n_undated), or None
+        Uniform numbers that pick a day of fitting for each part with several nodes, in order,
+        alike whatever other parts there are; None where whoever asks brings chance along.
     shift : ndarray, shape (n_draws, n_parts), or None
         Effect of each part's groups on the log of its life, with the draws of
         the posterior; None where all parts are alike.
@@ -73,6 +84,10 @@ class AgesAhead:
     shift: Floats | None = None
     doubt: HoursInDoubt | None = None
     own: OwnLives | None = None
+    later: Floats | None = None
+    later_years: Floats | None = None
+    until_later: Floats | None = None
+    picks: Floats | None = None
 
     def __len__(self) -> int:
         return len(self.first)
@@ -91,6 +106,8 @@ class Chances:
         parameters: what the interval of an undated part must spread over.
     hidden : ndarray, shape (n_draws, n_parts)
         By the last day watched, where a failure is not seen at once.
+    after : ndarray, shape (n_draws, n_parts), or None
+        In the second window; None without one.
     worn_out, early, accident : ndarray, shape (n_parts,)
         Mean chance in the window by cause; they add up to the mean of `during`.
     """
@@ -102,6 +119,7 @@ class Chances:
     worn_out: Floats
     early: Floats
     accident: Floats
+    after: Floats | None = None
 
 
 def chances(posterior: Posterior, ages: AgesAhead, rng: np.random.Generator) -> Chances:
@@ -110,26 +128,31 @@ def chances(posterior: Posterior, ages: AgesAhead, rng: np.random.Generator) -> 
     Parameters
     ----------
     rng : Generator
-        Draws the days of fitting of `Chances.at_start`.
+        Draws the days of fitting of `Chances.at_start`, where `ages` has no `picks`.
     """
     shape = len(posterior), len(ages)
     before, during, at_start, hidden = (np.empty(shape) for _ in range(4))
+    after = None if ages.later is None else np.empty(shape)
     by_cause = np.zeros((3, len(ages)))
-    picks = rng.random(shape)
+    picks = ages.picks
+    if picks is None:
+        picks = rng.random(shape)[:, np.diff(np.append(ages.first, len(ages.weight))) > 1]
     step = max(1, _CELLS_AT_ONCE // max(1, len(ages.weight)))
     for at in range(0, len(posterior), step):
         rows = slice(at, at + step)
         part = _chunk(posterior, ages, rows, picks[rows])
         before[rows], during[rows], at_start[rows], hidden[rows] = part[:4]
         by_cause += part[4]
+        if after is not None:
+            after[rows] = part[5]
     worn, early, accident = by_cause / len(posterior)
-    return Chances(before, during, at_start, hidden, worn, early, accident)
+    return Chances(before, during, at_start, hidden, worn, early, accident, after)
 
 
 def _chunk(
     posterior: Posterior, ages: AgesAhead, rows: slice, picks: Floats
-) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """`before`, `during`, `at_start` and `hidden` of some draws, and sums by cause."""
+) -> tuple[Floats, Floats, Floats, Floats, Floats, Floats | None]:
+    """`before`, `during`, `at_start` and `hidden` of some draws, sums by cause, and `after`."""
     theta, family = posterior.parameters.part(rows), posterior.family
     rate = posterior.accidents[rows][:, None]
     sizes = np.diff(np.append(ages.first, len(ages.weight)))
@@ -165,7 +188,11 @@ def _chunk(
     cumulated = to_end - to_begin + by_accident
     in_window = at_begin * -np.expm1(-cumulated)
     during = summed(in_window) / alive
-    hidden = 1.0 - summed(np.exp(base - hazard(ages.now, ages.now_years))) / alive
+    seen_today = np.array_equal(ages.now, ages.sound) and np.array_equal(
+        ages.now_years, ages.sound_years
+    )
+    to_now = to_sound if seen_today else hazard(ages.now, ages.now_years)
+    hidden = 1.0 - summed(np.exp(base - to_now)) / alive
 
     by_early = early_cumulative_hazard(
         ages.end_years[None, :], theta.early[:, None], posterior.early_years
@@ -180,7 +207,13 @@ def _chunk(
     # A day of fitting on which the part can hardly have lasted so long has no chance of its own.
     of_node = np.divide(in_window, sound, out=np.zeros_like(in_window), where=sound > 0)
     at_start = _at_one_start(of_node, sound * ages.weight, ages.first, sizes, picks)
-    return 1.0 - summed(at_begin) / alive, during, at_start, hidden, causes
+    after = None
+    if ages.later is not None and ages.later_years is not None and ages.until_later is not None:
+        beyond = hazard(ages.later, ages.later_years) - to_end
+        beyond += rate * (ages.until_later - ages.until_end)
+        at_end = np.exp(base - to_end - rate * ages.until_end)
+        after = summed(at_end * -np.expm1(-beyond)) / alive
+    return 1.0 - summed(at_begin) / alive, during, at_start, hidden, causes, after
 
 
 def _at_one_start(
@@ -188,10 +221,10 @@ def _at_one_start(
 ) -> Floats:
     """The chance at one node of each part, picked in proportion to how likely the nodes are."""
     chosen = chance[:, first]
-    for part in np.flatnonzero(sizes > 1):
+    for column, part in enumerate(np.flatnonzero(sizes > 1)):
         span = slice(first[part], first[part] + int(sizes[part]))
         total = np.cumsum(likely[:, span], axis=1)
-        node = (picks[:, part, None] * total[:, -1:] > total).sum(axis=1)
+        node = (picks[:, column, None] * total[:, -1:] > total).sum(axis=1)
         node = np.minimum(node, int(sizes[part]) - 1)
         chosen[:, part] = np.take_along_axis(chance[:, span], node[:, None], axis=1)[:, 0]
     return chosen
@@ -204,6 +237,8 @@ def ages_ahead(
     end: float,
     seed: int = 0,
     own: OwnLives | None = None,
+    *,
+    later: float | None = None,
 ) -> AgesAhead:
     """Ages of the parts of one kind in service, at both ends of a window of days.
 
@@ -216,6 +251,8 @@ def ages_ahead(
         Source of chance for the effects of groups that the records do not hold.
     own : OwnLives, optional
         Parts that their own readings move, of the same `ageing`.
+    later : float, optional
+        End of a second window that follows the first.
     """
     in_service = (ageing.table["outcome"] == IN_SERVICE).to_numpy()
     nodes = ageing.nodes
@@ -227,40 +264,76 @@ def ages_ahead(
     as_of = day_number(lives.as_of)
     leaves = day_numbers(rows["leaves_on"])
     days = {"now": np.full(len(start), as_of)}
-    days |= {name: np.fmin(leaves, day) for name, day in (("begin", begin), ("end", end))}
+    windows = {"begin": begin, "end": end} | ({} if later is None else {"later": later})
+    days |= {name: np.fmin(leaves, day) for name, day in windows.items()}
     if ageing.kind.clock == "hours":
         line = lives.usage.line_of(rows["boat"], rows["position"])
         ran, used = lives.usage.hours_at(line, start), lives.usage.years_of_use(line, start)
         at = {name: lives.usage.hours_at(line, day) - ran for name, day in days.items()}
         years = {name: lives.usage.years_of_use(line, day) - used for name, day in days.items()}
         fitted_on = np.add.reduceat(nodes.weight[chosen] * start, first) if len(first) else start
-        until, n = float(days["end"].max(initial=as_of)), len(ageing.posterior)
+        until, n = np.maximum(days["end"][first], as_of), len(ageing.posterior)
         doubt = hours_in_doubt(lives.usage, line[first], fitted_on, as_of, until, n, seed)
     else:
         at = years = {name: (day - start) / DAYS_PER_YEAR for name, day in days.items()}
         doubt = None
     sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
-    factors = ageing.posterior.factors
-    shift = None if factors is None else factors.of(ageing.table[in_service], seed)
+    parts = ageing.table[in_service]
+    shift = _effects(ageing.posterior.factors, parts, as_of, seed)
     if doubt is not None:
         last_seen = LastSeen(first, nodes.weight[chosen], sound, sound_years, shift)
         doubt = of_lasting(doubt, ageing.posterior, last_seen, own.node if own else None)
-    now = np.maximum(at["now"], sound)
-    at_begin = np.maximum(at["begin"], now)
+    # What is said of a day to come counts from that day: no accident is waited for before it.
+    known = np.fmax(np.maximum(as_of, start), day_numbers(rows["end_lo"]))
+    ends, ages, spent = known, np.maximum(at["now"], sound), np.maximum(years["now"], sound_years)
+    now, now_years = ages, spent
+    ahead: dict[str, tuple[Floats, Floats, Floats]] = {}
+    for name in windows:
+        ends, ages = np.maximum(ends, days[name]), np.maximum(ages, at[name])
+        spent = np.maximum(spent, years[name])
+        ahead[name] = ages, spent, (ends - known) / DAYS_PER_YEAR
+    beyond = ahead.get("later", (None, None, None))
     return AgesAhead(
         first=first,
         weight=nodes.weight[chosen],
         sound=sound,
         now=now,
-        begin=at_begin,
-        end=np.maximum(at["end"], at_begin),
+        begin=ahead["begin"][0],
+        end=ahead["end"][0],
         sound_years=sound_years,
-        now_years=years["now"],
-        begin_years=years["begin"],
-        end_years=years["end"],
-        until_begin=(days["begin"] - as_of) / DAYS_PER_YEAR,
-        until_end=(days["end"] - as_of) / DAYS_PER_YEAR,
+        now_years=now_years,
+        begin_years=ahead["begin"][1],
+        end_years=ahead["end"][1],
+        until_begin=ahead["begin"][2],
+        until_end=ahead["end"][2],
         shift=shift,
         doubt=doubt,
         own=own,
+        later=beyond[0],
+        later_years=beyond[1],
+        until_later=beyond[2],
+        picks=_picks(parts[sizes > 1], len(ageing.posterior), seed),
     )
+
+
+def _effects(
+    factors: LifeFactors | None, parts: pd.DataFrame, as_of: float, seed: int
+) -> Floats | None:
+    """What the groups of each part add to its log life; a part to come is of a lot not yet seen."""
+    if factors is None:
+        return None
+    found = factors.of(parts, seed)
+    to_come = day_numbers(parts["start_lo"]) > as_of
+    if to_come.any():
+        found[:, to_come] = factors.of(parts[to_come], seed, renewed=True)
+    return found
+
+
+def _picks(undated: pd.DataFrame, n: int, seed: int) -> Floats:
+    """Uniform numbers for each part, from a stream of its own whatever the other parts."""
+    picks = np.empty((n, len(undated)))
+    names = zip(undated["kind"], undated["boat"], undated["position"], strict=True)
+    for column, name in enumerate(names):
+        stream = crc32("|".join(["day of fitting", *name]).encode())
+        picks[:, column] = np.random.default_rng([seed, stream]).random(n)
+    return picks

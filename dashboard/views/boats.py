@@ -7,7 +7,8 @@ from analytics.decisions.consequence import by_cost
 from analytics.outlook.season import SeasonRisk
 from analytics.papers import words as shared
 from analytics.records.settings import Settings
-from dashboard import choices, figures, frame, results, risk_tables, words
+from dashboard import choices, figures, frame, results, risk_tables, with_this, words
+from dashboard import fleet_words as of_fleet
 from dashboard import risk_words as says
 from dashboard.results import Asked, Chosen
 
@@ -44,6 +45,8 @@ def show(asked: Asked) -> None:
         key="boats table",
     )
     st.caption(says.before(risk.season, fleet.records.as_of, risk.parts, settings))
+    worst = risk_tables.worst_of(risk, costly=costly)
+    st.caption(f"{of_fleet.among_reading(worst, costly=costly)} {of_fleet.SOUND_WHEN_SEEN}")
     frame.without_prices(fleet.records)
     filters = [*bases, *kinds, *([f"risk {least}"] if least else [])]
     parts = risk.parts[risk.parts["boat"].isin(names)]
@@ -58,7 +61,7 @@ def show(asked: Asked) -> None:
             )  # fmt: skip
     choices.only("boat", names)
     boat = st.selectbox("Look into a boat", names, key="boat")
-    one_boat(asked, risk, boat, settings)
+    one_boat(asked, risk, boat, tuple(kinds), settings)
     frame.cautions()
     frame.assumptions(settings, results.ageing(asked), money_too=True)
 
@@ -97,7 +100,9 @@ def picked(names: list[str]) -> None:
         st.session_state["boat"] = names[rows[0]]
 
 
-def one_boat(asked: Asked, risk: SeasonRisk, boat: str, settings: Settings) -> None:
+def one_boat(
+    asked: Asked, risk: SeasonRisk, boat: str, kinds: tuple[str, ...], settings: Settings
+) -> None:
     parts = risk.parts[risk.parts["boat"] == boat].sort_values(
         "risk", ascending=False, ignore_index=True
     )
@@ -108,8 +113,8 @@ def one_boat(asked: Asked, risk: SeasonRisk, boat: str, settings: Settings) -> N
         hide_index=True,
         height=frame.rows(len(parts)),
     )
-    st.caption(says.CONSEQUENCE)
-    with st.expander("The same parts: risk by cause, how sure, part number, source"):
+    st.caption(" ".join(filter(None, [says.CONSEQUENCE, of_fleet.damage(settings, parts)])))
+    with st.expander("The same parts: risk by cause, last known sound, how sure, source"):
         st.dataframe(
             risk_tables.causes(parts, settings), hide_index=True, height=frame.rows(len(parts))
         )
@@ -121,6 +126,8 @@ def one_boat(asked: Asked, risk: SeasonRisk, boat: str, settings: Settings) -> N
         format_func=lambda i: labels[i],
         key=f"part of {boat}",
     )
+    with_this.show(asked, risk, parts.iloc[at], kinds, settings)
+    st.subheader(says.age_title(labels[at]))
     one_part(asked, parts.iloc[at])
 
 
@@ -131,7 +138,8 @@ def one_part(asked: Asked, row: pd.Series) -> None:
     curves = results.curves(asked, chosen, up_to=row["age_high"] * 1.05)
     prior_only = fitted.rests_on_prior
     of_that_age = results.of_that_age(asked, chosen, age)
-    st.markdown(says.one_part(row, fitted, of_that_age))
+    as_of = results.fleet(asked).records.as_of
+    st.markdown(f"{says.one_part(row, fitted, of_that_age)} {of_fleet.sound(row, as_of)}")
     st.markdown(shared.how_sure(fitted))
     figure = figures.survival(
         curves.prior if prior_only else curves.fitted,

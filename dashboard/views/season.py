@@ -6,7 +6,9 @@ from analytics.decisions.consequence import by_cost
 from analytics.job import Fleet
 from analytics.outlook.season import SeasonRisk
 from analytics.papers import words as shared
+from analytics.records.settings import Settings
 from dashboard import choices, figures, frame, results, risk_tables, words
+from dashboard import fleet_words as of_fleet
 from dashboard import risk_words as says
 from dashboard.results import Asked
 
@@ -29,10 +31,13 @@ def show(asked: Asked) -> None:
     st.subheader(says.headline(risk, as_of))
     if besides := says.besides(risk, as_of):
         st.markdown(besides)
-    st.markdown(says.behind(risk))
+    st.markdown(f"{says.behind(risk)} {of_fleet.lost(risk, settings.currency)}")
     st.markdown(
         says.costliest(ordered, settings.currency) if costly else says.standing_out(ordered)
     )
+    worst = risk_tables.worst_of(risk, costly=costly)
+    if firm := of_fleet.among(ordered, worst, costly=costly):
+        st.markdown(firm)
     if worn := shared.likely_worn(risk.parts):
         st.markdown(f"**{words.plain(worn)}**")
     frame.not_an_inspection()
@@ -74,11 +79,28 @@ def show(asked: Asked) -> None:
         choices.look_into(highest["boat"].iloc[rows[0]])
         st.switch_page("views/boats.py")
     st.caption(says.before(risk.season, as_of, risk.parts, settings))
+    st.caption(f"{of_fleet.among_reading(worst, costly=costly)} {of_fleet.SOUND_WHEN_SEEN}")
     frame.without_prices(fleet.records)
+    if water := of_fleet.damage(settings, risk.parts):
+        st.info(water)
+    by_base(risk, settings)
     past_limit(fleet, risk)
     frame.cautions()
     frame.assumptions(settings, results.ageing(asked), money_too=True)
     st.caption(words.plain(fleet.reconciliation()))
+
+
+def by_base(risk: SeasonRisk, settings: Settings) -> None:
+    st.subheader("By base")
+    table = risk_tables.several_bases(risk.bases)
+    st.dataframe(
+        risk_tables.bases(table, settings),
+        column_config=risk_tables.BASES_COLUMNS,
+        hide_index=True,
+        height=frame.rows(len(table), 12),
+    )
+    st.caption(of_fleet.BASES_READING)
+    frame.download("Bases as CSV", risk.bases, settings, "bases.csv", season=risk.season.year)
 
 
 def past_limit(fleet: Fleet, risk: SeasonRisk) -> None:

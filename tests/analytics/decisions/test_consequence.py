@@ -8,7 +8,7 @@ import pytest
 
 from analytics.ageing.fit import Ageing
 from analytics.ageing.posterior import point
-from analytics.decisions.consequence import by_cost, failure_cost
+from analytics.decisions.consequence import _with_luck, by_cost, days_lost, failure_cost
 from analytics.decisions.prices import UNPRICED, Price
 from analytics.job import Fleet, boats_at_risk, how_it_ages
 from analytics.outlook.season import SeasonRisk
@@ -140,3 +140,66 @@ def test_whichever_of_two_limits_comes_first() -> None:
     few = fleet_of(rows, settings.format(250))
     past = boats_at_risk(few, how_it_ages(few)).parts.set_index("boat")["past_limit"]
     assert past.to_dict() == {"A": True, "B": True}
+
+
+def test_a_kind_may_say_what_its_failure_costs_in_days_and_tow() -> None:
+    # Part 200; labour and lift one and a half times; its own tow of 250 and five days of 400.
+    own = replace(KINDS["bellows"], lost_days=5.0, tow=250.0)
+    price = Price(200.0, 5.0, 10.0)
+    assert failure_cost(own, price, RATES) == 200 + (400 + 600) * 1.5 + 250 + 5 * 400
+    assert (days_lost(own, RATES), days_lost(KINDS["bellows"], RATES)) == (5.0, 3.0)
+    # None at all is something said; and damage by water is no part of any cost.
+    none = replace(own, lost_days=0.0, tow=0.0, damage=90_000.0)
+    assert failure_cost(none, price, RATES) == 200 + (400 + 600) * 1.5
+    # A kind that does not stop the boat loses no day, whatever it says.
+    packing = replace(KINDS["packed_gland"], lost_days=5.0, tow=250.0)
+    assert days_lost(packing, RATES) == 0.0
+    assert failure_cost(packing, price, RATES) == price.unplanned(packing, RATES)
+
+
+def test_lost_charter_days(risk: SeasonRisk) -> None:
+    parts, boats = risk.parts, risk.boats.set_index("boat")
+    assert part(risk, "A")["lost_days"] == 3.0
+    assert part(risk, "B")["lost_days"] == 0.0
+    expected = parts["risk"].astype(float) * parts["lost_days"]
+    assert parts["expected_lost_days"].to_numpy() == pytest.approx(expected.to_numpy())
+    twins = sum(part(risk, "C", side)["expected_lost_days"] for side in ("port", "starboard"))
+    assert boats.at["C", "expected_lost_days"] == pytest.approx(twins)
+    assert boats.at["B", "expected_lost_days"] == 0.0
+    fleet_row = risk.bases.iloc[-1]
+    assert fleet_row["expected_lost_days"] == pytest.approx(expected.sum())
+    assert fleet_row["expected_cost"] == pytest.approx(parts["expected_cost"].sum())
+
+
+def test_what_a_season_may_cost_with_luck_on_top(risk: SeasonRisk) -> None:
+    # The mean of the seasons drawn is the expected cost, their spread that of the single failures.
+    sure = replace(risk, during=np.repeat(risk.during, 20_000, axis=0))
+    of_one = risk.parts[["consequence", "lost_days"]].to_numpy(dtype=float)
+    cost, days = _with_luck(sure.during, of_one, [], 0)[0]
+    chance = risk.during[0]
+    for drawn, one in ((cost, of_one[:, 0]), (days, of_one[:, 1])):
+        spread = np.sqrt((one**2 * chance * (1 - chance)).sum())
+        assert drawn.mean() == pytest.approx(one @ chance, abs=4 * spread / np.sqrt(20_000))
+        assert drawn.std() == pytest.approx(spread, rel=0.05)
+
+
+def test_among_the_costliest_adds_up_over_boats_of_known_cost(fleet: Fleet) -> None:
+    bare = replace(fleet, records=replace(fleet.records, tables={
+        **fleet.records.tables, "prices.csv": fleet.records.tables["prices.csv"].iloc[:0]
+    }))  # fmt: skip
+    boats = boats_at_risk(bare, known_ages(fleet)).boats.set_index("boat")
+    # Packing alone has no cost without a price; of the four others two places are shared.
+    assert boats.index[boats["among_costliest"].isna()].tolist() == ["B"]
+    assert boats["among_costliest"].sum() == pytest.approx(2.0)
+    assert boats["among_worst"].sum() == pytest.approx(2.0)
+
+
+def test_columns_that_files_had_before_keep_their_order(risk: SeasonRisk) -> None:
+    parts, boats = list(risk.parts.columns), list(risk.boats.columns)
+    assert parts[:14] == [
+        "boat", "position", "kind", "age_low", "age_high", "clock", "risk", "risk_low",
+        "risk_high", "risk_before", "consequence", "lives", "failures", "grade",
+    ]  # fmt: skip
+    assert parts.index("can_flood") < parts.index("risk_after")
+    assert boats[:2] == ["boat", "base"]
+    assert boats.index("costliest_position") < boats.index("risk_after")
