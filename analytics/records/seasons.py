@@ -70,6 +70,8 @@ class SeasonRule:
         return season if season.end > day else self.season(day.year + 1)
 
     def whole_year(self) -> bool:
-        """True where the season leaves no day of the year out."""
+        """True where the season leaves no day of the year out, under this rule and before it."""
+        if self.earlier is not None:
+            return self.alone.whole_year() and self.earlier[0].whole_year()
         season = self.season(2002)  # from 1 March to 28 February, but for a leap day, is a year
         return season.start - season.previous_end <= timedelta(days=1)

@@ -274,6 +274,10 @@ class _Reader:
         changed = self.accepted(table, _KIND_KEYS, vars(kind), at)
         if changed.keys() & {"limit", "limit_years"}:
             changed.setdefault("limit_from", FILE)
+        if "storage_years" in changed:
+            # The longer time that an inspection grants is another source's: it goes with its own.
+            changed.setdefault("storage_longer", 0.0)
+            changed["storage_from"] = FILE
         self.unknown(table, at)
         clock = changed.get("clock", kind.clock)
         if clock != kind.clock:

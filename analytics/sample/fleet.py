@@ -31,6 +31,7 @@ from analytics.sample.records import (
     whole,
 )
 from analytics.sample.scenario import Scenario
+from analytics.sample.stock import STOCK_COLUMNS, stock_rows
 from analytics.sample.tarnwick import TARNWICK
 from analytics.sample.truth import truth_text
 from analytics.sample.writing import (
@@ -128,6 +129,7 @@ def invent_fleet(
             ("boat", "lifted_on", "launched_on", "yard", "reason"), records.lifts
         ),
         "prices.csv": csv_text(PRICE_COLUMNS, price_rows(scenario)),
+        "stock.csv": csv_text(STOCK_COLUMNS, stock_rows(scenario, records.boats, seed)),
         "slots.csv": csv_text(("week", "slots", "note"), slots),
         "bookings.csv": csv_text(("boat", "from", "to"), records.charters),
         "truth.json": truth_text(

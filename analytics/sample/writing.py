@@ -15,9 +15,12 @@ PRICE_COLUMNS = (
     "part_no",
     "part_price",
     "labour_hours",
+    "shared_hours",
     "lead_time_days",
     "shelf_life_years",
 )
+
+_YEARLY_INCREASE = 0.03
 
 
 def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
@@ -30,13 +33,17 @@ def csv_text(columns: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
 
 
 def price_rows(scenario: Scenario) -> list[tuple[str, ...]]:
-    """The rows of prices.csv: labour for the job alone, and the late side of the lead time."""
+    """The rows of prices.csv: labour for the job alone, then where the shaft is drawn anyway.
+
+    Of the lead time, its late side.
+    """
     return [
         (
             kind.name,
             part_number(kind, size),
             str(price),
             f"{kind.labour_hours_alone:g}",
+            f"{kind.labour_hours_shared:g}",
             str(kind.lead_days[1]),
             "" if kind.shelf_life_years is None else str(kind.shelf_life_years),
         )
@@ -70,6 +77,8 @@ def settings_text(scenario: Scenario) -> str:
         f"tow = {rates.tow}",
         f"lost_day = {rates.lost_day}",
         f"lost_days = {rates.lost_days}",
+        f"price_increase = {_YEARLY_INCREASE}  # a year, of what parts cost",
+        f"labour_increase = {_YEARLY_INCREASE}  # a year, of every other rate",
         f"price_date = {scenario.as_of.isoformat()}",
         'tax = "net"',
     ]

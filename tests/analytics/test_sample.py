@@ -276,12 +276,8 @@ def test_prices_cover_every_part_number(fleet: InventedFleet) -> None:
     assert len(prices) == 24
     assert set(rows_of(fleet, "parts.csv")["part_no"]) <= set(prices["part_no"])
     bellows = prices.set_index("part_no").loc["TR-BEL-40"]
-    assert list(bellows[["part_price", "labour_hours", "lead_time_days", "shelf_life_years"]]) == [
-        "210",
-        "7",
-        "28",
-        "7",
-    ]
+    assert list(bellows[["part_price", "labour_hours", "shared_hours"]]) == ["210", "7", "1"]
+    assert list(bellows[["lead_time_days", "shelf_life_years"]]) == ["28", "7"]
 
 
 def test_coming_lay_up_and_season(fleet: InventedFleet) -> None:

@@ -125,3 +125,14 @@ def test_a_newer_price_list_stands_and_what_it_lacks_stays() -> None:
         ("lip_seal", "20"),
     ]
     assert counts(records, "prices 2023.csv") == {"rows_read": 2, "used": 1, "merged": 1}
+
+
+def test_hours_where_the_shaft_is_drawn_anyway() -> None:
+    columns = {"kind": "What", "part_price": "Net", "labour_hours": "h", "shared_hours": "h drawn"}
+    prices = export("prices.txt", "prices", columns, "What|Net|h|h drawn\nbellows|90|7|1,5\n"
+                    "lip seal|20|4|")  # fmt: skip
+    records = read(BOATS, PARTS, prices)
+    assert rows(records, "prices.csv", "kind", "labour_hours", "shared_hours") == [
+        ("bellows", "7", "1.5"),
+        ("lip_seal", "4", ""),
+    ]

@@ -99,6 +99,7 @@ SYNONYMS = {
             "part_no": "Stock no.",
             "part_price": "Unit price",
             "labour_hours": "Labour hrs",
+            "shared_hours": "Labour hrs, shaft drawn",
             "lead_time_days": "Lead time (days)",
             "shelf_life_years": "Shelf life (years)",
         },
