@@ -1,4 +1,4 @@
-"""Tables of the parts budget: what to order, and quantities and money by season."""
+"""Tables of the parts budget: money and numbers by season and by whatever one looks at."""
 
 from __future__ import annotations
 
@@ -6,24 +6,25 @@ import pandas as pd
 import streamlit as st
 from pandas.io.formats.style import Styler
 
-from analytics.decisions.budget import ALL
+from analytics.decisions.budget import ALL, Budget
+from analytics.papers.words import percent
 from analytics.records.settings import Settings
+from dashboard.budget_words import MOST_BOATS
 from dashboard.tables import UNKNOWN, Config, amount, shown
 
-_DAY = st.column_config.DateColumn(format="YYYY-MM-DD", width=100)
 _SMALL = st.column_config.Column(width="small")
 _MEAN = st.column_config.NumberColumn(format="%.1f", width="small", help="mean over the futures")
 
 MONEY = {
-    "Mean": "cost_mean",
     "P80": "cost_p80",
-    "P95": "cost_p95",
+    "Committed": "committed",
     "Contingency": "contingency",
+    "Forecast": "forecast",
+    "Mean": "cost_mean",
     "Parts": "parts_cost",
     "Labour": "labour_cost",
-    "Planned": "planned_cost",
-    "Unplanned": "unplanned_cost",
     "P50": "cost_p50",
+    "P95": "cost_p95",
 }
 """Columns of the money table, what is acted on first, and those of the budget."""
 
@@ -33,111 +34,135 @@ QUANTITY = {
     "P95": "quantity_p95",
     "Planned": "planned",
     "Unplanned": "unplanned",
+    "Failed": "failed",
+    "Found worn": "found_worn",
+    "Accidents": "accidents",
     "P50": "quantity_p50",
 }
 """The same for numbers of parts."""
 
-
-def orders(spares: pd.DataFrame, settings: Settings) -> Styler:
-    """What to order for the first season, the earliest first."""
-    table = spares.sort_values(["order_by", "kind", "part_no"], na_position="last")
-    made = pd.DataFrame(
-        {
-            "Kind": [settings.kind(name).label for name in table["kind"]],
-            "Part number": table["part_no"].replace("", "not given"),
-            "80 in 100": table["p80"],
-            "95 in 100": table["p95"],
-            "Order by": table["order_by"],
-            "Late": ["late: order at once" if late else "" for late in table["late"]],
-            "Size": table["size"],
-            "Planned": table["planned"],
-            "Unplanned": table["unplanned"],
-            "Price": table["part_price"].fillna(UNKNOWN),
-            "Line": table["cost_p80"].fillna(UNKNOWN),
-            "Lead time": table["lead_time_days"],
-        }
-    )
-    if not (made["Size"] != "").any():
-        made = made.drop(columns="Size")
-    if not made["Late"].any():
-        made = made.drop(columns="Late")
-    if table["lead_time_days"].isna().all():
-        made = made.drop(columns=["Lead time", "Order by"])
-    if table["part_price"].isna().all():
-        return shown(made.drop(columns=["Price", "Line"]), {})
-    return shown(made, dict.fromkeys(["Price", "Line"], amount))
+VIEWS = ("Kind", "Part number", "Size", "Base", "Month", "Boat")
+"""What a season's budget can be looked at by."""
 
 
-def orders_columns(currency: str) -> Config:
-    """How the columns of the order list are written."""
-    return {
-        "Kind": st.column_config.Column(width=105),
-        "Part number": st.column_config.Column(width=98),
-        "Size": st.column_config.Column(width=70),
-        "Order by": _DAY,
-        "Late": st.column_config.Column(width=130),
-        "80 in 100": st.column_config.Column(width=75, help="enough in 80 of 100 futures"),
-        "95 in 100": st.column_config.Column(width=75, help="enough in 95 of 100 futures"),
-        "Planned": _MEAN,
-        "Unplanned": _MEAN,
-        "Price": st.column_config.Column(f"Price, {currency}", width=90, help="of one part"),
-        "Line": st.column_config.Column(
-            f"Line, {currency}", width=90, help="the price times the 80-in-100 quantity"
-        ),
-        "Lead time": st.column_config.NumberColumn("Lead time, days", format="%.0f", width=110),
+def viewed(budget: Budget, view: str, year: int, settings: Settings) -> pd.DataFrame:
+    """Lines of one season by what is looked at, its names in the column `of` and others."""
+    tables = {
+        "Kind": budget.kinds(),
+        "Part number": budget.part_numbers(),
+        "Size": budget.sizes,
+        "Base": budget.bases,
+        "Month": budget.months,
+        "Boat": budget.boats,
     }
+    lines = tables[view]
+    lines = lines[lines["season"] == year].reset_index(drop=True)
+    if view in ("Kind", "Part number"):
+        lines["kind"] = [settings.kind(kind).label for kind in lines["kind"]]
+    if view == "Boat":
+        return lines.sort_values(
+            ["cost_mean", "quantity_mean", "boat"], ascending=[False, False, True]
+        ).head(MOST_BOATS)
+    return lines
 
 
-def quantities(lines: pd.DataFrame, settings: Settings, *, detail: bool) -> pd.DataFrame:
-    """Numbers of parts, a line for each season and kind or part number."""
-    made = _whose(lines, settings, detail=detail)
-    return made.assign(**{name: lines[column] for name, column in QUANTITY.items()})
+_FRONTS = {
+    "Kind": {"Kind": "kind"},
+    "Part number": {"Kind": "kind", "Part number": "part_no"},
+    "Size": {"Size": "size"},
+    "Base": {"Base": "base"},
+    "Month": {"Month": "month"},
+    "Boat": {"Boat": "boat", "Base": "base"},
+}
 
 
-def money(lines: pd.DataFrame, settings: Settings, *, detail: bool) -> Styler:
-    """Money, a line for each season and kind or part number."""
-    made = _whose(lines, settings, detail=detail)
-    made = made.assign(
-        **{name: lines[column].fillna(UNKNOWN).round() for name, column in MONEY.items()}
-    )
-    return shown(made, dict.fromkeys(MONEY, amount))
+def money(lines: pd.DataFrame, view: str) -> Styler:
+    """Money, a line for each thing looked at."""
+    return _amounts(_front(lines, view), lines)
 
 
-def _whose(lines: pd.DataFrame, settings: Settings, *, detail: bool) -> pd.DataFrame:
-    table = pd.DataFrame(
+def quantities(lines: pd.DataFrame, view: str) -> pd.DataFrame:
+    """Numbers of parts, a line for each thing looked at."""
+    return _front(lines, view).assign(**_numbers(lines))
+
+
+def seasons_money(budget: Budget, lines: pd.DataFrame, kind: str) -> Styler:
+    """Money season by season; for the whole fleet also of all seasons together, and luck."""
+    if kind != ALL:
+        return _amounts(pd.DataFrame({"Season": lines["season"].astype(str)}), lines)
+    every = pd.concat([lines, budget.horizon], ignore_index=True)
+    made = pd.DataFrame({"Season": [*lines["season"].astype(str), _together(budget)]})
+    luck = [spread.share_luck for spread in budget.spreads]
+    table = _amounts_of(made, every).assign(Luck=[100 * one for one in luck])
+    told = ["not known" if one != one else percent(one) for one in luck]
+    return shown(table, {**dict.fromkeys(MONEY, amount), "Luck": told})
+
+
+def seasons_quantities(budget: Budget, lines: pd.DataFrame, kind: str) -> pd.DataFrame:
+    """Numbers of parts season by season; for the whole fleet also of all seasons together."""
+    named = list(lines["season"].astype(str))
+    if kind == ALL:
+        lines = pd.concat([lines, budget.horizon], ignore_index=True)
+        named.append(_together(budget))
+    return pd.DataFrame({"Season": named}).assign(**_numbers(lines))
+
+
+def _together(budget: Budget) -> str:
+    return f"all, {budget.horizon['seasons'].iloc[0]}"
+
+
+def _front(lines: pd.DataFrame, view: str) -> pd.DataFrame:
+    """Whose line it is, in words."""
+    return pd.DataFrame(
         {
-            "Season": lines["season"].astype(str),
-            "Kind": [
-                "whole fleet" if kind == ALL else settings.kind(kind).label
-                for kind in lines["kind"]
-            ],
+            heading: lines[column].fillna("").astype(str).replace("", "not given")
+            for heading, column in _FRONTS[view].items()
         }
     )
-    if detail:
-        table["Part number"] = lines["part_no"].replace({ALL: "all", "": "not given"})
-    return table
+
+
+def _amounts_of(front: pd.DataFrame, lines: pd.DataFrame) -> pd.DataFrame:
+    return front.assign(
+        **{
+            name: lines[column].fillna(UNKNOWN).round()
+            for name, column in MONEY.items()
+            if column in lines
+        }
+    )
+
+
+def _amounts(front: pd.DataFrame, lines: pd.DataFrame) -> Styler:
+    made = _amounts_of(front, lines)
+    return shown(made, dict.fromkeys([name for name in MONEY if name in made], amount))
+
+
+def _numbers(lines: pd.DataFrame) -> dict[str, pd.Series]:
+    return {name: lines[column] for name, column in QUANTITY.items() if column in lines}
 
 
 QUANTITY_COLUMNS: Config = {
-    "Season": _SMALL,
+    "Season": st.column_config.Column(width=120),
     "Kind": st.column_config.Column(width=120),
-    "Planned": _MEAN,
-    "Unplanned": _MEAN,
-    "Mean": _MEAN,
-    "P50": _SMALL,
-    "P80": _SMALL,
-    "P95": _SMALL,
+    "Part number": st.column_config.Column(width=110),
+    "Size": st.column_config.Column(width=90),
+    "Base": st.column_config.Column(width=120),
+    "Month": st.column_config.Column(width=90),
+    "Boat": st.column_config.Column(width=120),
+    **dict.fromkeys(["Planned", "Unplanned", "Failed", "Found worn", "Accidents", "Mean"], _MEAN),
+    **dict.fromkeys(["P50", "P80", "P95"], _SMALL),
 }
 MONEY_COLUMNS: Config = {
-    "Season": st.column_config.Column(width=70),
-    "Kind": st.column_config.Column(width=120),
+    **{name: column for name, column in QUANTITY_COLUMNS.items() if name in {"Season", *VIEWS}},
+    "P80": st.column_config.Column(width=80, help="enough in 80 of 100 futures"),
+    "Committed": st.column_config.Column(width=90, help="mean of planned renewals"),
+    "Contingency": st.column_config.Column(width=100, help="P80 less committed"),
+    "Forecast": st.column_config.Column(
+        width=80, help="mean of unplanned renewals, paid from the contingency"
+    ),
+    "Mean": st.column_config.Column(width=80, help="committed and forecast"),
     "Parts": st.column_config.Column(width=80, help="mean, the parts themselves"),
     "Labour": st.column_config.Column(width=80, help="mean, fitting them"),
-    "Planned": st.column_config.Column(width=80, help="mean; to commit"),
-    "Unplanned": st.column_config.Column(width=90, help="mean; a forecast"),
-    "Mean": st.column_config.Column(width=80),
-    "Contingency": st.column_config.Column(width=100, help="P80 less the mean"),
-    "P50": st.column_config.Column(width=80),
-    "P80": st.column_config.Column(width=80),
-    "P95": st.column_config.Column(width=80),
+    "P50": st.column_config.Column(width=80, help="enough in 50 of 100 futures"),
+    "P95": st.column_config.Column(width=80, help="enough in 95 of 100 futures"),
+    "Luck": st.column_config.Column(width=80, help="share of the spread that is luck"),
 }

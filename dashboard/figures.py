@@ -15,7 +15,6 @@ import pandas as pd
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from analytics.decisions.spares import POINTS
 from analytics.papers.words import percent
 from analytics.records.kinds import Kind
 from dashboard import words
@@ -27,7 +26,6 @@ CLEAR = "rgba(0,0,0,0)"
 
 FONT = 13
 
-SYMBOLS = {"p50": ("circle", "#ffffff"), "p80": ("diamond", PLUM), "p95": ("x", PLUM)}
 TOP = 10
 SAME_MIX = "fitted, same mix of parts"
 """The fitted curve as the records' own steps would show it."""
@@ -250,78 +248,6 @@ def mark_part(figure: go.Figure, low: float, high: float) -> go.Figure:
                    name="this part", line={"color": MOSS, "width": 2.4, "dash": "dashdot"}),
         row=1, col=1,
     )  # fmt: skip
-    return figure
-
-
-def budget_seasons(fleet: pd.DataFrame, currency: str, *, priced: bool) -> go.Figure:
-    """Planned and unplanned renewals of each season, stacked means, with the P points.
-
-    Parameters
-    ----------
-    fleet : DataFrame
-        `Budget.fleet()`, or the rows of one kind.
-    priced : bool
-        Money where True, numbers of parts where not.
-    """
-    planned, unplanned, point = (
-        ("planned_cost", "unplanned_cost", "cost")
-        if priced
-        else ("planned", "unplanned", "quantity")
-    )
-    unit = currency if priced else "parts"
-    seasons = [str(year) for year in fleet["season"]]
-    figure = go.Figure()
-    for column, name, colour, pattern in (
-        (planned, "planned, mean", WATER, ""),
-        (unplanned, "unplanned, mean", COPPER, "/"),
-    ):
-        figure.add_trace(
-            go.Bar(x=seasons, y=fleet[column], name=name,
-                   marker={"color": colour, "opacity": 0.85,
-                           "pattern": {"shape": pattern, "fgcolor": "rgba(255,255,255,0.55)",
-                                       "size": 8, "solidity": 0.25, "fillmode": "overlay"}},
-                   hovertemplate=f"%{{y:,.0f}} {unit}<extra>{name}</extra>")
-        )  # fmt: skip
-    for name in POINTS:
-        symbol, fill = SYMBOLS[name]
-        figure.add_trace(
-            go.Scatter(x=seasons, y=fleet[f"{point}_{name}"], mode="markers", name=name.upper(),
-                       marker={"symbol": symbol, "size": 11, "color": fill,
-                               "line": {"width": 2, "color": PLUM}},
-                       hovertemplate=f"%{{y:,.0f}} {unit}<extra>{name.upper()}</extra>")
-        )  # fmt: skip
-    _plain(figure, height=400)
-    figure.update_layout(barmode="stack", bargap=0.45)
-    figure.update_xaxes(title="Season", type="category", showgrid=False)
-    figure.update_yaxes(
-        title=f"Cost of parts and fitting, {currency}" if priced else "Parts renewed",
-        rangemode="tozero", tickformat=",",
-    )  # fmt: skip
-    return figure
-
-
-def budget_total(totals: np.ndarray, line: pd.Series, currency: str) -> go.Figure:
-    """Every simulated total of one season, with the P points marked."""
-    figure = go.Figure(
-        go.Histogram(x=totals, nbinsx=40, marker={"color": WATER, "opacity": 0.75},
-                     showlegend=False, hovertemplate="%{y} futures at %{x}<extra></extra>")
-    )  # fmt: skip
-    dashes = {"p50": "dot", "p80": "dash", "p95": "solid"}
-    for level, name in enumerate(POINTS):
-        # Neighbours stand at two heights, so that their names do not run into each other.
-        figure.add_vline(
-            x=float(line[f"cost_{name}"]), line={"color": PLUM, "width": 2, "dash": dashes[name]}
-        )
-        figure.add_annotation(
-            x=float(line[f"cost_{name}"]), y=1.0, yref="paper", text=name.upper(),
-            showarrow=False, xanchor="center", yanchor="bottom", yshift=2 + 16 * (level % 2),
-        )  # fmt: skip
-    _plain(figure, height=320)
-    figure.update_layout(bargap=0.04, margin_t=44)
-    figure.update_xaxes(
-        title=f"Total of the season, {currency}", nticks=8, tickformat=",", showgrid=False
-    )
-    figure.update_yaxes(title=f"Futures, of {len(totals):,}")
     return figure
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 from analytics.ageing.fit import FEW, Ageing, FleetAgeing
 from analytics.ageing.groups.lots import apart_sentence, of_a_lot_apart
 from analytics.ageing.prior import DOUBT
+from analytics.decisions.costing import price_day_known
 from analytics.records.kinds import KINDS, Kind, on_the_other_clock, unknown_kind
 from analytics.records.settings import Settings
 
@@ -223,7 +224,8 @@ def assumptions(
         "An undated part may have been fitted on any day its window allows; most likely when the "
         "boat was built, and seldom so long ago that it would have been renewed since.",
         "A bearing in service is known sound only at its boat's last lift, so what is said of the "
-        "time before the season begins there.",
+        "time before the season begins there. Any other part counts as sound up to the end of the "
+        "records, where no failure is written down; its risk begins there.",
         "Parts removed sound, for other work or for an unknown reason count as not failed when "
         "removed. Where parts were replaced because they looked tired, the risk shown is too low.",
         "Accidents (line round the shaft, grounding) happen at a constant rate, whatever the age.",
@@ -233,19 +235,59 @@ def assumptions(
             listed += [apart_sentence(lot, one.kind) for lot in one.set_apart]
     if money_too:
         listed += [
-            f"Prices {settings.currency}, {rates.tax}, of {rates.price_date}; no inflation.",
-            f"Labour {rates.labour_per_hour:g} an hour, each job counted as if done alone; after "
-            f"a failure labour and lift cost {rates.emergency_multiplier:g} times as much.",
+            price_basis(settings),
+            f"Labour {rates.labour_per_hour:g} an hour. Jobs on one shaft line at one lay-up lift "
+            "share the strip-down: the longest of them counts, once. What a job takes with the "
+            "shaft drawn is shared_hours of prices.csv, all of its labour where that is blank. "
+            f"After a failure labour and lift cost {rates.emergency_multiplier:g} times as much, "
+            "and nothing is shared.",
             "The parts budget of a season counts from the end of the season before to its own "
             "end, finds a worn bearing when a lift does, and renews what fails, so its number of "
             "failures is not the season's.",
+            "Parts budget: committed is the mean cost of planned renewals, forecast that of "
+            "unplanned ones. Contingency is the P80 of the total less what is committed: the "
+            "forecast is paid from it.",
+            "Planned renewals, and worn parts that a lift finds, are paid in the month of the "
+            "lay-up lift; what fails is paid in the month in which it fails.",
             "Parts budget: parts and labour only; haul-outs, tows and lost charter days are in "
             "the consequence of a failure, not in the budget.",
             "Consequence of a failure that stops the boat: part, labour and lift "
             f"({rates.lift_and_launch:g}) out of turn, tow ({rates.tow:g}) and "
             f"{rates.lost_days:g} lost days at {rates.lost_day:g}. Damage by water is not in it.",
         ]
+        listed += [_own_consequence(kind) for kind in settings.kinds.values() if _is_told(kind)]
     return listed
+
+
+def price_basis(settings: Settings) -> str:
+    """In which currency, with which tax and of which day prices are, and how they rise."""
+    rates = settings.rates
+    tax = "tax not given" if rates.tax == "not given" else rates.tax
+    of = "date not given" if rates.price_date == "not given" else f"of {rates.price_date}"
+    if not price_day_known(settings):
+        of += f" (taken as of {settings.as_of})"
+    prices = f"Prices {settings.currency}, {tax}, {of}"
+    if not rates.price_increase and not rates.labour_increase:
+        return (
+            f"{prices}; no inflation: no season is dearer, as fleet.toml sets neither "
+            "price_increase nor labour_increase."
+        )
+    return (
+        f"{prices}. Parts rise by {rates.price_increase * 100:g} % a year, labour and all other "
+        f"rates by {rates.labour_increase * 100:g} %, up to the middle of the season year in "
+        "which they are paid; no season is cheaper than the prices given."
+    )
+
+
+def _is_told(kind: Kind) -> bool:
+    return kind.stops_the_boat and (kind.tow is not None or kind.lost_days is not None)
+
+
+def _own_consequence(kind: Kind) -> str:
+    """What a failure of one kind costs, where that is not what the fleet's rates say."""
+    told = [] if kind.tow is None else [f"the tow costs {kind.tow:g}"]
+    told += [] if kind.lost_days is None else [f"{kind.lost_days:g} charter days are lost"]
+    return f"{kind.label}: {' and '.join(told)} in place of these (fleet.toml)."
 
 
 def _day(month_day: tuple[int, int]) -> str:

@@ -41,7 +41,11 @@ _WIDTHS = (8, 60)
 _ROWS_MEASURED = 500
 
 
-def workbook_bytes(tables: Mapping[str, pd.DataFrame], settings: Settings) -> bytes:
+def workbook_bytes(
+    tables: Mapping[str, pd.DataFrame],
+    settings: Settings,
+    number_formats: Mapping[str, str] | None = None,
+) -> bytes:
     """A workbook with one sheet a table; the same tables give the same bytes.
 
     Texts are treated as in CSV files (`files.harmless`): a cell of text is never
@@ -53,6 +57,8 @@ def workbook_bytes(tables: Mapping[str, pd.DataFrame], settings: Settings) -> by
     tables : mapping of str to DataFrame
         By the name of the sheet; what a name cannot hold is left out of it.
     settings : Settings
+    number_formats : mapping of str to str, optional
+        How the numbers and days of a column are shown, by its name: "#,##0.00", "0.0 %".
 
     Raises
     ------
@@ -82,8 +88,12 @@ def workbook_bytes(tables: Mapping[str, pd.DataFrame], settings: Settings) -> by
             "day": book.add_format({"num_format": "yyyy-mm-dd"}),
             "time": book.add_format({"num_format": "yyyy-mm-dd hh:mm"}),
         }
+        columns = {
+            name: book.add_format({"num_format": shown})
+            for name, shown in (number_formats or {}).items()
+        }
         for name, table in zip(sheet_names(list(sheets)), sheets.values(), strict=True):
-            _fill(book.add_worksheet(name), table, formats)
+            _fill(book.add_worksheet(name), table, formats, columns)
     return held.getvalue()
 
 
@@ -114,7 +124,9 @@ def _require_room(name: str, table: pd.DataFrame) -> None:
         )
 
 
-def _fill(sheet: Any, table: pd.DataFrame, formats: Mapping[str, Any]) -> None:
+def _fill(
+    sheet: Any, table: pd.DataFrame, formats: Mapping[str, Any], columns: Mapping[str, Any]
+) -> None:
     sheet.freeze_panes(1, 0)
     for at, name in enumerate(table.columns):
         header = _clean(str(name))
@@ -127,11 +139,12 @@ def _fill(sheet: Any, table: pd.DataFrame, formats: Mapping[str, Any]) -> None:
                 sheet.write_string(row, at, cell)
             elif isinstance(cell, datetime):
                 whole = cell.time() == time()
-                sheet.write_datetime(row, at, cell, formats["day" if whole else "time"])
+                usual = formats["day" if whole else "time"]
+                sheet.write_datetime(row, at, cell, columns.get(str(name), usual))
             elif isinstance(cell, bool):
                 sheet.write_boolean(row, at, cell)
             elif cell is not None:
-                sheet.write_number(row, at, cell)
+                sheet.write_number(row, at, cell, columns.get(str(name)))
 
 
 def _cell(cell: Any) -> str | bool | int | float | datetime | None:

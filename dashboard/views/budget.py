@@ -1,67 +1,116 @@
-"""What the coming seasons need: money, quantities, and what to order by when."""
+"""What the coming seasons need: committed, forecast and contingency, by whatever one asks for."""
 
 import pandas as pd
 import streamlit as st
 
 from analytics.decisions.budget import ALL, Budget
 from analytics.job import Fleet
+from analytics.papers import budget_sentences as shared
+from analytics.papers import words as papers
+from analytics.papers.budget_workbook import budget_workbook
 from analytics.records.settings import Settings
+from dashboard import budget_figures as figures
 from dashboard import budget_tables as tables
 from dashboard import budget_words as says
-from dashboard import choices, figures, frame, results, words
+from dashboard import choices, frame, results, words
 from dashboard.results import Asked
 
 
 def show(asked: Asked) -> None:
     fleet, budget = results.fleet(asked), results.budget(asked)
     settings = fleet.records.settings
-    if budget.spares.empty:
+    if budget.part_numbers().empty:
         st.warning(words.NO_PARTS)
         return
     season, total = fleet.coming_season(), budget.fleet()
-    first = total.iloc[0]
     priced = bool(total["cost_mean"].notna().any())
     if priced:
-        st.subheader(says.first_season(first, season, settings.currency))
-        st.caption(says.scope(season, budget.period))
-        split(first, settings.currency)
+        st.subheader(shared.headline(total.iloc[0], settings.currency))
+        pieces(budget, settings.currency)
+        if of_all := shared.together(budget, settings.currency):
+            st.markdown(of_all)
+        scope = says.scope(season, budget.period)
+        st.caption(f"{scope} {words.plain(papers.price_basis(settings))}")
         if budget.unpriced:
             st.warning(says.unpriced(budget.unpriced))
     else:
-        st.subheader(says.first_quantities(first, season))
+        st.subheader(says.first_quantities(total.iloc[0], season))
         st.caption(says.scope(season, budget.period))
         st.info(says.NO_PRICES)
     frame.not_an_inspection()
-    orders(fleet, budget)
-    st.subheader("Season by season")
-    kind = kind_shown(budget, settings)
-    lines = total if kind == ALL else of_kind(budget, kind)
-    in_money = bool(lines["cost_mean"].notna().any())
-    if priced and not in_money:
-        st.info(says.KIND_NOT_PRICED)
-    st.plotly_chart(
-        figures.budget_seasons(lines, settings.currency, priced=in_money),
-        config=frame.CHART,
-        key="seasons chart",
-    )
-    st.caption(f"{says.PLANNED} {says.P_WORDS}")
-    quantities(budget, kind, settings, priced=priced)
-    if priced:
-        one_total(budget, settings)
-    with st.container(horizontal=True):
-        year = season.year
-        frame.download("Budget as CSV", budget.lines, settings, "budget.csv", season=year)
-        frame.download("Order list as CSV", budget.spares, settings, "spares.csv", season=year)
+    files(asked, fleet, budget)
+    st.page_link("views/spares.py", label=says.TO_SPARES)
+    season_by_season(budget, settings, priced=priced)
+    one_season(budget, settings, priced=priced)
     frame.cautions()
     frame.assumptions(settings, results.ageing(asked), money_too=True)
 
 
-def split(first: pd.Series, currency: str) -> None:
-    """What the first season's money is for, and how firm each piece is."""
+def pieces(budget: Budget, currency: str) -> None:
+    """Committed, forecast and contingency of the first season, a sentence each."""
+    made = shared.pieces(budget, currency)
+    for box, piece in zip(st.columns(len(made), gap="medium"), made, strict=True):
+        box.metric(piece.label, papers.money(piece.amount, currency))
+        box.markdown(piece.sentence)
+
+
+def files(asked: Asked, fleet: Fleet, budget: Budget) -> None:
+    """Everything to take along."""
+    settings, year = fleet.records.settings, budget.seasons[0].year
+
+    def workbook() -> bytes:
+        return budget_workbook(
+            budget,
+            settings,
+            assumptions=papers.assumptions(settings, ageing, money_too=True),
+            seed=asked.seed,
+            fingerprint=fleet.records.fingerprint,
+        )
+
+    ageing = results.ageing(asked)
     with st.container(horizontal=True):
-        for label, column, help in says.PIECES:
-            shown = says.piece(first[column], currency)
-            st.metric(label, shown, help=help, width=says.WIDTH)
+        st.download_button(
+            "Budget as a workbook (XLSX)",
+            workbook,
+            f"budget_{year}.xlsx",
+            "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            key="download workbook",
+            on_click="ignore",
+        )
+        frame.download("Budget as CSV", budget.lines, settings, "budget.csv", season=year)
+
+
+def season_by_season(budget: Budget, settings: Settings, *, priced: bool) -> None:
+    st.subheader("Season by season")
+    kind = kind_shown(budget, settings)
+    kinds = budget.kinds()
+    lines = budget.fleet() if kind == ALL else kinds[kinds["kind"] == kind].reset_index(drop=True)
+    in_money = bool(lines["cost_mean"].notna().any())
+    if priced and not in_money:
+        st.info(says.KIND_NOT_PRICED)
+    st.plotly_chart(
+        figures.seasons(lines, settings.currency, priced=in_money),
+        config=frame.CHART,
+        key="seasons chart",
+    )
+    height = frame.rows(len(lines) + (kind == ALL), 40)
+    if in_money:
+        st.markdown(f"**Money, {words.plain(settings.currency)}**")
+        st.dataframe(
+            tables.seasons_money(budget, lines, kind),
+            column_config=tables.MONEY_COLUMNS,
+            hide_index=True,
+            height=height,
+        )
+        st.caption(f"{says.CONTINGENCY} {says.P_WORDS} {says.LUCK if kind == ALL else ''}")
+    st.markdown("**Numbers of parts**")
+    st.dataframe(
+        tables.seasons_quantities(budget, lines, kind),
+        column_config=tables.QUANTITY_COLUMNS,
+        hide_index=True,
+        height=height,
+    )
+    st.caption(says.PLANNED)
 
 
 def kind_shown(budget: Budget, settings: Settings) -> str:
@@ -76,70 +125,58 @@ def kind_shown(budget: Budget, settings: Settings) -> str:
     return shown
 
 
-def of_kind(budget: Budget, kind: str) -> pd.DataFrame:
-    kinds = budget.kinds()
-    return kinds[kinds["kind"] == kind].reset_index(drop=True)
-
-
-def orders(fleet: Fleet, budget: Budget) -> None:
-    season, records = fleet.coming_season(), fleet.records
-    st.subheader(f"What to order for season {season.year}")
-    if late := says.late(budget.spares):
-        st.markdown(late)
-    st.dataframe(
-        tables.orders(budget.spares, records.settings),
-        column_config=tables.orders_columns(records.settings.currency),
-        hide_index=True,
-        height=frame.rows(len(budget.spares), 60),
-    )
-    st.caption(says.order_by(budget.spares, season, records.as_of))
-
-
-def quantities(budget: Budget, kind: str, settings: Settings, *, priced: bool) -> None:
-    years = ["all", *budget.lines["season"].unique()]
-    season_box, detail_box = st.columns(2, vertical_alignment="bottom")
+def one_season(budget: Budget, settings: Settings, *, priced: bool) -> None:
+    st.subheader("One season, taken apart")
+    years = [season.year for season in budget.seasons]
     choices.only("budget season", years)
-    year = season_box.selectbox("Season", years, key="budget season")
-    detail = detail_box.checkbox("A line for each part number", key="budget detail")
-    lines = budget.lines
-    if kind != ALL:
-        lines = lines[lines["kind"] == kind]
-    if year != "all":
-        lines = lines[lines["season"] == year]
-    if not detail:
-        lines = lines[lines["part_no"] == ALL]
+    year: int = st.selectbox("Season", years, key="budget season")
+    at = years.index(year)
+    if priced:
+        st.markdown("**How far its total may be off**")
+        st.plotly_chart(
+            figures.total(budget.totals[:, at], budget.fleet().iloc[at], settings.currency),
+            config=frame.CHART,
+            key="total chart",
+        )
+        st.markdown(shared.spread_sentence(budget.spreads[at]))
+        st.caption(says.DISTRIBUTION)
+    st.markdown("**Month by month**")
+    months = budget.months[budget.months["season"] == year]
+    st.plotly_chart(
+        figures.months(months, settings.currency, priced=priced),
+        config=frame.CHART,
+        key="months chart",
+    )
+    st.caption(says.MONTHS)
+    by_what(budget, settings, year, priced=priced)
+
+
+def by_what(budget: Budget, settings: Settings, year: int, *, priced: bool) -> None:
+    """The season's lines by kind, part number, size, base, month or boat."""
+    choices.only("budget by", tables.VIEWS)
+    view: str = st.radio("By", tables.VIEWS, horizontal=True, key="budget by")
+    lines = tables.viewed(budget, view, year, settings)
+    height = frame.rows(len(lines), 20)
     if priced:
         st.markdown(f"**Money, {words.plain(settings.currency)}**")
         st.dataframe(
-            tables.money(lines, settings, detail=detail),
+            tables.money(lines, view),
             column_config=tables.MONEY_COLUMNS,
             hide_index=True,
-            height=frame.rows(len(lines), 40),
+            height=height,
         )
     st.markdown("**Numbers of parts**")
     st.dataframe(
-        tables.quantities(lines, settings, detail=detail),
+        tables.quantities(lines, view),
         column_config=tables.QUANTITY_COLUMNS,
         hide_index=True,
-        height=frame.rows(len(lines), 40),
+        height=height,
     )
-
-
-def one_total(budget: Budget, settings: Settings) -> None:
-    st.subheader("How far a season's total may be off")
-    total = budget.fleet()
-    choices.only("total of season", range(len(total)))
-    at = st.selectbox(
-        "Season",
-        range(len(total)),
-        format_func=lambda i: str(total["season"].iloc[i]),
-        key="total of season",
-    )
-    st.plotly_chart(
-        figures.budget_total(budget.totals[:, at], total.iloc[at], settings.currency),
-        config=frame.CHART,
-        key="total chart",
-    )
+    if view == "Boat":
+        st.caption(says.BOATS)
+    if (file := says.view_file(view)) != "budget.csv":
+        table: pd.DataFrame = getattr(budget, file.removeprefix("budget_").removesuffix(".csv"))
+        frame.download(f"By {view.lower()} as CSV", table, settings, file)
 
 
 frame.page(frame.PAGES["views/budget.py"], words.BUDGET_LEAD, show)

@@ -62,3 +62,34 @@ def test_wrong_costs_and_ages_are_refused(bellows: Ageing) -> None:
         Costs(0.0, 10.0)
     with pytest.raises(ValueError, match="rising"):
         cost_per_year(bellows.posterior, COSTS, [2.0, 1.0])
+
+
+def test_past_the_ages_shown_a_limit_is_as_good_as_none(bellows: Ageing) -> None:
+    found = replacement_age(bellows, COSTS)
+    assert found.at(found.years[-1] + 1) is found.to_failure
+    assert found.dearer(found.best).tolist() == [0.0] * len(found.cost)
+
+
+def test_beside_no_gain_a_limit_costs_what_it_adds_to_running_to_failure(bellows: Ageing) -> None:
+    found = replacement_age(of(bellows, 0.8, 10.0), COSTS)
+    assert found.gains_nothing
+    assert found.dearer(4.0)[0] == pytest.approx(found.at(4.0)[0] - found.to_failure[0])
+    assert found.dearer(4.0)[0] > 0
+
+
+def test_a_failure_that_waits_for_a_lift_keeps_the_part_in_longer(bellows: Ageing) -> None:
+    one = of(bellows, 2.5, 6.0)
+    afloat = replacement_age(one, COSTS)
+    ashore = replacement_age(one, COSTS, found_at_lift=True)
+    # The same chance of failing before each age, over a longer stay.
+    assert (ashore.cost < afloat.cost).all()
+    # Replaced at every lift, each part is in for just a year either way but for the failed.
+    survives = np.exp(-((1.0 / 6.0) ** 2.5))
+    expected = COSTS.planned * survives + COSTS.failed * (1 - survives)
+    assert ashore.cost[0, 0] == pytest.approx(expected, rel=1e-12)
+
+
+def test_where_worn_costs_no_more_than_sound_no_age_gains_anything(bellows: Ageing) -> None:
+    for shape in (1.5, 3.0, 6.0):
+        found = replacement_age(of(bellows, shape, 6.0), Costs(636.0, 636.0), found_at_lift=True)
+        assert found.gains_nothing

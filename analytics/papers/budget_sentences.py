@@ -1,0 +1,152 @@
+"""What is said of a parts budget, on the page, on the terminal and in its workbook."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import floor, isnan, log10
+
+import pandas as pd
+
+from analytics.decisions.budget import Budget
+from analytics.decisions.budget_spread import Spread
+from analytics.papers.words import count, money, percent
+
+MEANINGS = {
+    "committed": "renewals planned at the lay-up lift, because a limit is reached: their mean cost",
+    "forecast": "what fails, is found worn or is lost to an accident: its mean cost",
+    "contingency": "P80 less committed; the forecast is paid from it",
+    "cost_p80": "enough in 80 of 100 simulated futures: committed and contingency together",
+    "cost_mean": "committed and forecast together",
+    "cost_p50": "enough in 50 of 100 simulated futures",
+    "cost_p95": "enough in 95 of 100 simulated futures",
+    "parts_cost": "of the mean, the parts themselves",
+    "labour_cost": "of the mean, fitting them",
+}
+"""Columns of money, and what each stands for."""
+
+NOT_ADDED = (
+    "Means add up, over part numbers, sizes, bases, months and seasons. P50, P80, P95 and "
+    "contingency do not: each is that of its own simulated total."
+)
+
+
+@dataclass(frozen=True)
+class Amounts:
+    """The money of one line, no finer than it is known, and so that it still adds up."""
+
+    committed: float
+    forecast: float
+    contingency: float
+    p80: float
+    unit: float
+
+    @classmethod
+    def of(cls, line: pd.Series) -> Amounts:
+        """Rounded to three digits of the P80."""
+        committed, forecast, p80 = (
+            float(line[name]) for name in ("committed", "forecast", "cost_p80")
+        )
+        largest = max(p80, committed, forecast)
+        unit = 10.0 ** max(0, floor(log10(largest)) - 2) if largest > 0 else 1.0
+        p80, committed, forecast = (
+            round(amount / unit) * unit for amount in (p80, committed, forecast)
+        )
+        return cls(committed, forecast, p80 - committed, p80, unit)
+
+
+def headline(line: pd.Series, currency: str) -> str:
+    """What to set aside for a season, and of what it is made.
+
+    Parameters
+    ----------
+    line : Series
+        A row of `Budget.fleet()` whose money is known.
+    """
+    amounts = Amounts.of(line)
+    return (
+        f"Season {int(line['season'])}: {money(amounts.p80, currency)} is enough in 80 of 100 "
+        f"simulated futures, {money(amounts.committed, currency)} committed and "
+        f"{money(amounts.contingency, currency)} contingency."
+    )
+
+
+def together(budget: Budget, currency: str) -> str:
+    """The same of all seasons together; empty where there is only one."""
+    if len(budget.seasons) < 2:
+        return ""
+    line, luck = budget.horizon.iloc[0], budget.spreads[-1].share_luck
+    amounts = Amounts.of(line)
+    told = (
+        f"Seasons {line['seasons']} together: {money(amounts.p80, currency)} is enough in 80 of "
+        f"100, {money(amounts.committed, currency)} committed and "
+        f"{money(amounts.contingency, currency)} contingency, of which "
+        f"{money(amounts.forecast, currency)} is the forecast."
+    )
+    if isnan(luck):
+        return told
+    return f"{told} {percent(1 - luck)} of that spread is not knowing the curves and the hours."
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One of the three kinds of money: what it is called, how much, and one sentence."""
+
+    label: str
+    amount: float
+    sentence: str
+
+
+def pieces(budget: Budget, currency: str) -> tuple[Piece, Piece, Piece]:
+    """Committed, forecast and contingency of the first season; its money must be known."""
+    line = budget.fleet().iloc[0]
+    amounts = Amounts.of(line)
+    committed = (
+        "Mean cost of the renewals planned at the lay-up lift because a limit is reached "
+        f"({_number(line['planned'])})."
+    )
+    if budget.certain_parts:
+        certain = round(budget.certain_cost / amounts.unit) * amounts.unit
+        of_it = "All" if certain == amounts.committed else money(certain, currency)
+        each = "is" if budget.certain_parts == 1 else "are"
+        committed += (
+            f" {of_it} of it is already certain: {count(budget.certain_parts, 'part')} {each} "
+            f"renewed in every one of the {len(budget.totals):,} simulated futures."
+        )
+    forecast = (
+        f"Mean cost of what is not planned ({_number(line['unplanned'])}): "
+        f"{_number(line['failed'], 'failure')}, "
+        f"{_number(line['found_worn'], 'found worn at a lift', same=True)}, "
+        f"{_number(line['accidents'], 'accident')}. It comes, but nobody can say on which boat."
+    )
+    contingency = (
+        "P80 less what is committed. The forecast is paid from it; the rest is for a season "
+        "worse than the mean."
+    )
+    return (
+        Piece("Committed", amounts.committed, committed),
+        Piece("Forecast", amounts.forecast, forecast),
+        Piece("Contingency", amounts.contingency, contingency),
+    )
+
+
+def spread_sentence(spread: Spread) -> str:
+    """How much of the spread is luck, and how much could be learned."""
+    luck = spread.share_luck
+    if isnan(luck):
+        if spread.luck == 0 and spread.knowledge == 0:
+            return "This total is the same in every simulated future."
+        return (
+            "How much of the spread is luck cannot be told: it takes two or more futures for each "
+            "curve that is believed possible."
+        )
+    return (
+        f"Of the spread, {percent(luck)} is luck and {percent(1 - luck)} is not knowing the curves "
+        "and the hours that boats run; more records would narrow only that part."
+    )
+
+
+def _number(mean: float, one: str = "part", *, same: bool = False) -> str:
+    """A mean number of things; whole where it is the same in every future."""
+    whole = mean >= 9.95 or mean == round(mean)
+    shown = f"{mean:,.0f}" if whole else f"{mean:,.1f}"
+    return f"{shown} {one}" if same or shown == "1" else f"{shown} {one}s"

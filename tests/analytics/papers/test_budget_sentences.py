@@ -1,0 +1,41 @@
+"""What is said of a budget: amounts that still add up once they are rounded."""
+
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analytics.decisions.budget_spread import Spread
+from analytics.papers.budget_sentences import Amounts, headline, spread_sentence
+
+
+def line(committed: float, forecast: float, p80: float) -> pd.Series:
+    return pd.Series(
+        {"season": 2027, "committed": committed, "forecast": forecast, "cost_p80": p80}
+    )
+
+
+def test_amounts_are_rounded_together() -> None:
+    # Rounded by itself the contingency would be 8,990: 15,200 and 8,990 are not 24,100.
+    amounts = Amounts.of(line(15_151.0, 7_049.0, 24_144.0))
+    assert (amounts.p80, amounts.committed, amounts.forecast) == (24_100.0, 15_200.0, 7_000.0)
+    assert amounts.contingency == 8_900.0
+    assert headline(line(15_151.0, 7_049.0, 24_144.0), "EUR") == (
+        "Season 2027: EUR 24,100 is enough in 80 of 100 simulated futures, EUR 15,200 committed "
+        "and EUR 8,900 contingency."
+    )
+
+
+@given(st.floats(0, 1e9), st.floats(0, 1e9), st.floats(0, 1e9))
+def test_they_add_up_whatever_they_are(committed: float, forecast: float, p80: float) -> None:
+    amounts = Amounts.of(line(committed, forecast, p80))
+    assert amounts.committed + amounts.contingency == pytest.approx(amounts.p80)
+    assert amounts.committed == pytest.approx(committed, abs=amounts.unit)
+
+
+def test_luck_and_knowledge_are_told_apart() -> None:
+    said = spread_sentence(Spread(luck=3.0, knowledge=1.0))
+    assert "90 % is luck and 10 % is not knowing the curves" in said
+    assert "more records would narrow only that part" in said
+    assert "cannot be told" in spread_sentence(Spread(float("nan"), float("nan")))
+    assert "the same in every simulated future" in spread_sentence(Spread(0.0, 0.0))
