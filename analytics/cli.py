@@ -122,12 +122,48 @@ def _parser() -> argparse.ArgumentParser:
     answers(add("ageing", _ageing, "how each kind of part ages"))
     sub = answers(add("season", _season, "which boats are at risk this season"))
     sub.add_argument("--season", type=_natural, metavar="YEAR", help="the season that ends in YEAR")
+    sub = answers(add("replace", _replace, "at what age to renew parts that are still sound"))
+    sub.add_argument("--kind", help="this kind of part only")
+    sub.add_argument(
+        "--seasons", type=_seasons, default=5, help="seasons that rules are compared over"
+    )
+    sub.add_argument(
+        "--futures", type=_positive, default=2000, help="simulated futures (default 2000)"
+    )
     sub = answers(add("budget", _budget, "what parts and money the coming seasons need"))
     sub.add_argument(
         "--seasons", type=_seasons, default=5, help="how many seasons (default 5, at most 15)"
     )
     sub.add_argument(
         "--futures", type=_positive, default=2000, help="simulated futures (default 2000)"
+    )
+    sub = answers(add("spares", _spares, "what to hold in store, and what to order by when"))
+    sub.add_argument(
+        "--chance",
+        type=_chance,
+        default=0.95,
+        help="chance of not waiting for a part, from 0.5 to 0.999 (default 0.95)",
+    )
+    sub.add_argument(
+        "--by-chance-only",
+        action="store_true",
+        help="hold none where the chance asks for none, whatever waiting costs",
+    )
+    sub = answers(add("yard", _yard, "which boat to haul out in which week, and what to do then"))
+    sub.add_argument(
+        "--seconds",
+        type=_positive,
+        default=60,
+        help="time to search for a better plan, for each plan that is made (default 60)",
+    )
+    sub = answers(add("what-if", _what_if, "what changes bring against today's plan"))
+    sub.add_argument(
+        "--changes",
+        type=Path,
+        action="append",
+        required=True,
+        metavar="FILE",
+        help="a TOML file with the changes; may be given several times",
     )
     return parser
 
@@ -148,6 +184,16 @@ def _seasons(text: str) -> int:
     if not 1 <= (number := _natural(text)) <= 15:
         raise argparse.ArgumentTypeError(f"'{text}' is not a number of seasons from 1 to 15")
     return number
+
+
+def _chance(text: str) -> float:
+    try:
+        chance = float(text)
+    except ValueError:
+        chance = 0.0
+    if not 0.5 <= chance <= 0.999:
+        raise argparse.ArgumentTypeError(f"'{text}' is not a number from 0.5 to 0.999")
+    return chance
 
 
 def _refuse(options: argparse.Namespace, findings: Sequence[Any]) -> int:
@@ -242,12 +288,51 @@ def _season(options: argparse.Namespace) -> int:
     return season(options.folder, options.out, options.json, options.seed, options.season)
 
 
+def _replace(options: argparse.Namespace) -> int:
+    from analytics.verbs.replace import replace
+
+    return replace(
+        options.folder,
+        options.out,
+        options.json,
+        options.seed,
+        options.kind,
+        seasons=options.seasons,
+        n_futures=options.futures,
+    )
+
+
 def _budget(options: argparse.Namespace) -> int:
     from analytics.verbs.budget import budget
 
     return budget(
         options.folder, options.out, options.json, options.seed, options.seasons, options.futures
     )
+
+
+def _spares(options: argparse.Namespace) -> int:
+    from analytics.verbs.spares import spares
+
+    return spares(
+        options.folder,
+        options.out,
+        options.json,
+        options.seed,
+        options.chance,
+        one_where_it_pays=not options.by_chance_only,
+    )
+
+
+def _yard(options: argparse.Namespace) -> int:
+    from analytics.verbs.yard import yard
+
+    return yard(options.folder, options.out, options.json, options.seed, options.seconds)
+
+
+def _what_if(options: argparse.Namespace) -> int:
+    from analytics.verbs.what_if import what_if
+
+    return what_if(options.folder, options.changes, options.out, options.json, options.seed)
 
 
 if __name__ == "__main__":

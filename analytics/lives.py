@@ -20,7 +20,8 @@ from analytics.records.reading import Records
 from analytics.records.settings import Settings
 from analytics.records.tables import BOATS, LIFTS, PARTS
 from analytics.records.treatments import found_ashore, treatments
-from analytics.usage import DAYS_PER_YEAR, ShaftHours, day_number, day_numbers, shaft_hours
+from analytics.shaft_hours import shaft_hours
+from analytics.usage import DAYS_PER_YEAR, ShaftHours, day_number, day_numbers
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]

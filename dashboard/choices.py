@@ -32,7 +32,11 @@ HELD = frozenset(
             "exports who",
             "exports accepted by",
         ),
-        *("budget kind", "budget season", "budget detail", "total of season", "done", "file"),
+        *("budget kind", "budget season", "budget by", "done", "file"),
+        *("replace kind", "replace base", "replace per"),
+        *("spares chance", "spares one", "spares store"),
+        *("policies kind", "policies seasons", "policies risk"),
+        *("yard boat", "yard decide boat", "yard what"),
     ]
 )
 """Widgets whose choice is kept."""

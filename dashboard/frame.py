@@ -28,7 +28,11 @@ PAGES = {
     "views/season.py": "This season",
     "views/ageing.py": "How parts age",
     "views/boats.py": "Boats at risk",
+    "views/replacement.py": "When to replace",
     "views/budget.py": "Parts budget",
+    "views/spares.py": "Spares and orders",
+    "views/yard.py": "Haul-out plan",
+    "views/what_if.py": "What if",
     "views/records.py": "What was read",
     EXPORTS: "Bring in exports",
 }

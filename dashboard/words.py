@@ -20,7 +20,7 @@ from analytics.records.settings import FILE, Rates, Settings
 SEASON_LEAD = "Which boats to look at first, and how sure that is."
 AGEING_LEAD = "How long each kind of part lasts in these records, and how much they can tell."
 BOATS_LEAD = "Every boat and every part in service, with the risk of the season."
-BUDGET_LEAD = "Parts and money for the coming seasons, and what to order by when."
+BUDGET_LEAD = "Parts and money for the coming seasons: committed, forecast and contingency."
 RECORDS_LEAD = "What was taken from the files, what was not, and why."
 
 FOLDER_HELP = (

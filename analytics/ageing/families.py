@@ -53,6 +53,10 @@ class Family(Protocol):
         """Cumulative hazard at z = shape * (log age - log scale)."""
         ...
 
+    def log_density(self, z: Floats) -> Floats:
+        """Log density of z itself: of H'(z) exp(-H(z))."""
+        ...
+
     def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
         """The same H(z), with its first and its second derivative by z."""
         ...
@@ -96,6 +100,10 @@ class Weibull:
         with np.errstate(over="ignore"):
             return np.asarray(np.exp(z))
 
+    def log_density(self, z: Floats) -> Floats:
+        """Log H' is z itself."""
+        return np.asarray(z - self.total(z))
+
     def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
         """All three are exp(z)."""
         total = self.total(z)
@@ -138,6 +146,10 @@ class Lognormal:
     def total(self, z: Floats) -> Floats:
         """Minus the log of what a standard normal has above z."""
         return np.asarray(-log_ndtr(-z))
+
+    def log_density(self, z: Floats) -> Floats:
+        """That of a standard normal."""
+        return np.asarray(-0.5 * z**2 - _HALF_LOG_2PI)
 
     def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:
         """H' is the hazard m of a standard normal, H'' = m (m - z)."""
@@ -217,6 +229,15 @@ class Averaged:
         found = np.empty(z.shape)
         for name, rows in self._rows:
             found[rows] = FAMILIES[name].total(_own_z(name, z[rows])[1])
+        return found
+
+    def log_density(self, z: Floats) -> Floats:
+        """Log density of z."""
+        self._asked_of(z.shape)
+        found = np.empty(z.shape)
+        for name, rows in self._rows:
+            unit, own = _own_z(name, z[rows])
+            found[rows] = FAMILIES[name].log_density(own) + np.log(unit)
         return found
 
     def slopes(self, z: Floats) -> tuple[Floats, Floats, Floats]:

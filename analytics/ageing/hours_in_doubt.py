@@ -140,7 +140,8 @@ def _together(
     expected from now on is that same rate, it is off by the same. What is stated of the
     future and not borne out by the past is wrong, or right, by itself.
     """
-    same = usage.rate[line] == usage.past_rate[line]
+    # A plan to run more or less of it leaves it the same rate.
+    same = (usage.rate == usage.past_rate * usage.pace)[line]
     by_rate = np.minimum(assumed * usage.past_spread[line], share)
     both = by_rate * np.minimum(usage.rate_spread[line], ahead)
     known = same & (share > 0) & (ahead > 0)

@@ -8,7 +8,8 @@ a lot that nobody has seen. What a renewal costs is the mean over the same parts
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from math import ceil
 from typing import Any, Literal
 
@@ -23,7 +24,7 @@ from analytics.decisions.prices import PriceList
 from analytics.decisions.replacement_age import NEAR_BEST, Costs, ReplacementAge, replacement_age
 from analytics.lives import IN_SERVICE, Lives
 from analytics.records.kinds import Kind
-from analytics.records.seasons import SeasonRule
+from analytics.records.seasons import Season, SeasonRule
 
 Floats = npt.NDArray[np.float64]
 
@@ -121,20 +122,22 @@ def replacement_ages(
     for name in sorted({name for name, _ in ageing}):
         of_kind = {group: one for (kind, group), one in ageing.items() if kind == name}
         fitted = of_kind.get("all", next(iter(of_kind.values())))
-        rows = pd.concat([one.table[one.table["outcome"] == IN_SERVICE] for one in of_kind.values()])
+        rows = pd.concat(
+            [one.table[one.table["outcome"] == IN_SERVICE] for one in of_kind.values()]
+        )
         if rows.empty:
             continue
-        everywhere = _of_group(lives, fitted, prices, rows, ALL, None, seed)
+        shifts = _shifts(fitted, rows, seed)
+        every = np.ones(len(rows), dtype=bool)
+        everywhere = _of_group(lives, fitted, prices, rows, ALL, every, shifts)
         found.append(everywhere)
         bases = rows["base"].fillna("").astype(str)
         names = [base for base in sorted(bases.unique()) if base]
-        if len(names) < 2 or not (fitted.posterior.factors or fitted.kind.clock == "hours"):
+        if len(names) < 2 or (shifts is None and fitted.kind.clock != "hours"):
             continue
-        fleets = _shift(fitted, rows, seed)
         for base in names:
-            own = _of_group(
-                lives, fitted, prices, rows[(bases == base).to_numpy()], base, fleets, seed
-            )
+            here = (bases == base).to_numpy()
+            own = _of_group(lives, fitted, prices, rows, base, here, shifts)
             found.append(_compared(own, everywhere))
     return tuple(found)
 
@@ -163,7 +166,7 @@ def curve_table(ages: tuple[GroupAge, ...], rule: SeasonRule, lives: Lives) -> p
             continue
         table = one.found.table()
         table["kind"], table["base"], table["clock"] = one.kind.name, one.base, one.kind.unit
-        table["lift_on"] = lifts_after(rule, lives, table["years"].to_numpy())
+        table["lift_on"] = _lifts_after(rule, lives.as_of, table["years"].to_numpy())
         for column in ("cost", "cost_low", "cost_high"):
             per_hours = one.found.per_thousand(table[column].to_numpy())
             table[column.replace("cost", "cost_per_1000_hours")] = (
@@ -176,14 +179,20 @@ def curve_table(ages: tuple[GroupAge, ...], rule: SeasonRule, lives: Lives) -> p
     return pd.concat(tables, ignore_index=True) if tables else pd.DataFrame(columns=CURVE_COLUMNS)
 
 
-def lifts_after(rule: SeasonRule, lives: Lives, years: Floats) -> list[str]:
+def next_lift(rule: SeasonRule, as_of: date) -> date:
+    """The first lay-up lift after a day."""
+    return _next(rule, as_of).lift_on
+
+
+def _next(rule: SeasonRule, as_of: date) -> Season:
+    seasons = (rule.season(as_of.year + ahead) for ahead in range(3))
+    return next(season for season in seasons if season.lift_on > as_of)
+
+
+def _lifts_after(rule: SeasonRule, as_of: date, years: Floats) -> list[str]:
     """Days of the lay-up lifts so many years after the next one."""
-    first = next(
-        season
-        for year in (lives.as_of.year, lives.as_of.year + 1, lives.as_of.year + 2)
-        if (season := rule.season(year)).lift_on > lives.as_of
-    )
-    return [str(rule.season(first.year + round(float(year))).lift_on) for year in years]
+    first = _next(rule, as_of).year
+    return [str(rule.season(first + round(float(after))).lift_on) for after in years]
 
 
 def ages_table(ages: tuple[GroupAge, ...], currency: str) -> pd.DataFrame:
@@ -236,19 +245,23 @@ def _of_group(
     lives: Lives,
     fitted: Ageing,
     prices: PriceList,
-    rows: pd.DataFrame,
+    every: pd.DataFrame,
     base: str,
-    fleets: Floats | None,
-    seed: int,
+    here: npt.NDArray[np.bool_],
+    shifts: Floats | None,
 ) -> GroupAge:
-    kind, rates = fitted.kind, lives.settings.rates
+    """Of those parts in service that are `here`; `shifts` as from `_shifts`."""
+    kind, rates, rows = fitted.kind, lives.settings.rates, every[here]
     priced = [prices.of(kind.name, part_no) for part_no in rows["part_no"]]
     planned = np.array([price.planned(rates) for price in priced])
     failed = np.array([failure_cost(kind, price, rates) for price in priced])
     known = np.isfinite(planned) & np.isfinite(failed)
     units = _units_per_year(lives, kind, rows)
-    shift = _shift(fitted, rows, seed)
-    longer = np.zeros(1) if shift is None or fleets is None else shift - fleets
+    # The typical place: the mean effect on the log of life.
+    shift = None if shifts is None else shifts[:, here].mean(axis=1)
+    longer = np.zeros(1)
+    if shifts is not None and shift is not None and base != ALL:
+        longer = shift - shifts.mean(axis=1)
     low, middle, high = np.exp(np.quantile(longer, [BAND[0], 0.5, BAND[1]]))
     found = None
     if known.any() and planned[known].mean() > 0 and failed[known].mean() > 0:
@@ -278,15 +291,13 @@ def _compared(own: GroupAge, everywhere: GroupAge) -> GroupAge:
     here = own.found
     fleets = here.to_failure if everywhere.best is None else here.at(everywhere.best)
     differs = fleets.mean() > (1 + NEAR_BEST) * here.least.mean()
-    return GroupAge(**{**vars(own), "differs": bool(differs)})
+    return replace(own, differs=bool(differs))
 
 
-def _shift(fitted: Ageing, rows: pd.DataFrame, seed: int) -> Floats | None:
-    """Effect on the log of life in the typical place of some parts, for those that follow them."""
+def _shifts(fitted: Ageing, rows: pd.DataFrame, seed: int) -> Floats | None:
+    """Effect on the log of life of the parts that follow these, shape (n_draws, n_parts)."""
     factors = fitted.posterior.factors
-    if factors is None:
-        return None
-    return np.asarray(factors.of(rows, seed, renewed=True).mean(axis=1))
+    return None if factors is None else factors.of(rows, seed, renewed=True)
 
 
 def _units_per_year(lives: Lives, kind: Kind, rows: pd.DataFrame) -> float:

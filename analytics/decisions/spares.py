@@ -9,9 +9,10 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from analytics.decisions.prices import PriceList
+from analytics.decisions.prices import Price, PriceList
 from analytics.lives import Lives
 from analytics.outlook.futures import Futures
+from analytics.records.seasons import Season
 
 Counts = npt.NDArray[np.signedinteger[Any]]
 
@@ -43,30 +44,48 @@ def order_list(lives: Lives, futures: Futures, prices: PriceList) -> pd.DataFram
     sizes = in_service[in_service["size"] != ""].groupby(["kind", "part_no"])["size"].min()
     rows = []
     for i, (kind, part_no) in enumerate(futures.items.itertuples(index=False, name=None)):
-        planned, unplanned = futures.planned[:, 0, i], futures.unplanned[:, 0, i]
         price = prices.of(kind, part_no)
         lead = price.lead_time_days
         order_by = None if np.isnan(lead) else needed_on - timedelta(days=int(np.ceil(lead)))
-        _, p80, p95 = counts_at(planned + unplanned)
         rows.append(
             {
                 "kind": kind,
                 "part_no": part_no,
                 "size": sizes.get((kind, part_no), ""),
-                "season": season.year,
-                "planned": planned.mean(),
-                "unplanned": unplanned.mean(),
-                "expected": (planned + unplanned).mean(),
-                "p80": p80,
-                "p95": p95,
-                "part_price": price.part,
-                "cost_p80": p80 * price.part,
+                **season_need(season, futures.planned[:, 0, i], futures.unplanned[:, 0, i], price),
                 "lead_time_days": lead,
                 "order_by": order_by,
                 "late": order_by is not None and order_by <= as_of,
             }
         )
     return pd.DataFrame(rows, columns=SPARES_COLUMNS)
+
+
+def season_need(season: Season, planned: Counts, unplanned: Counts, price: Price) -> dict[str, Any]:
+    """What a season needs of one item: means, numbers that suffice, and their price.
+
+    Parameters
+    ----------
+    planned, unplanned : ndarray of int, shape (n_futures,)
+        Renewals of the item in each future.
+
+    Returns
+    -------
+    dict
+        `season`, `planned`, `unplanned`, `expected`, `p80`, `p95`, `part_price` and `cost_p80`
+        of `SPARES_COLUMNS`.
+    """
+    _, p80, p95 = counts_at(planned + unplanned)
+    return {
+        "season": season.year,
+        "planned": planned.mean(),
+        "unplanned": unplanned.mean(),
+        "expected": (planned + unplanned).mean(),
+        "p80": p80,
+        "p95": p95,
+        "part_price": price.part,
+        "cost_p80": p80 * price.part,
+    }
 
 
 def counts_at(quantity: Counts) -> list[int]:

@@ -17,7 +17,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from zlib import crc32
 
 import numpy as np
@@ -27,6 +26,7 @@ import pandas as pd
 from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.likelihood import cumulative_hazard
 from analytics.ageing.wear.fleet_wear import FleetOwnLives
+from analytics.ageing.wear.own_lives import OwnLives
 from analytics.decisions.consequence import failure_cost
 from analytics.decisions.prices import PriceList
 from analytics.lives import IN_SERVICE, Lives
@@ -173,19 +173,7 @@ def value_to_go(
         rows = fitted.table[fitted.table["outcome"] == IN_SERVICE]
         if rows.empty:
             continue
-        moved = (own or {}).get((name, group))
-        rng = np.random.default_rng([seed, crc32(f"value to go|{name}|{group}".encode())])
-        gone = np.zeros(len(rows))
-        fails = np.zeros((len(rows), len(lifts) - 1))
-        for at, (begin, end) in enumerate(pairwise(lifts)):
-            found = chances(
-                fitted.posterior, ages_ahead(lives, fitted, begin, end, seed, moved), rng
-            )
-            if not at:
-                gone = found.before.mean(axis=0)
-            during = found.during.mean(axis=0)
-            fails[:, at] = during / np.maximum(1.0 - gone, 1e-12)
-            gone = gone + during
+        fails = _fails_by_lift(lives, fitted, lifts, seed, (own or {}).get((name, group)))
         renewed_as = ageing.get((name, "all"), fitted)
         tables.append(
             _of_kind(
@@ -194,7 +182,7 @@ def value_to_go(
                 renewed_as,
                 rows,
                 prices,
-                np.clip(fails, 0, 1),
+                fails,
                 lifts[-1],
                 seed,
                 discount,
@@ -203,6 +191,29 @@ def value_to_go(
     if not tables:
         return pd.DataFrame(columns=COLUMNS)
     return pd.concat(tables, ignore_index=True)
+
+
+def _fails_by_lift(
+    lives: Lives, fitted: Ageing, lifts: list[float], seed: int, moved: OwnLives | None
+) -> Floats:
+    """Chance of failing between each lift and the next, given that it lasted so long.
+
+    Two windows at a time: most of the work is to find the ages at the beginning of the first.
+    """
+    rng = np.random.default_rng([seed, crc32(f"value to go|{fitted.kind.name}".encode())])
+    gone, columns = None, list[Floats]()
+    for at in range(0, len(lifts) - 1, 2):
+        later = lifts[at + 2] if at + 2 < len(lifts) else None
+        ages = ages_ahead(lives, fitted, lifts[at], lifts[at + 1], seed, moved, later=later)
+        found = chances(fitted.posterior, ages, rng)
+        if gone is None:
+            gone = found.before.mean(axis=0)
+        for window in (found.during, found.after):
+            if window is not None:
+                within = window.mean(axis=0)
+                columns.append(within / np.maximum(1.0 - gone, 1e-12))
+                gone = gone + within
+    return np.clip(np.stack(columns, axis=1), 0.0, 1.0)
 
 
 def _of_kind(

@@ -27,7 +27,8 @@ from dashboard.results.of_ageing import (
     tried,
     wear,
 )
-from dashboard.results.of_outlook import budget, season, warm
+from dashboard.results.of_outlook import ahead, budget, season, warm, what_would_change
+from dashboard.results.of_policies import policies, replacement_ages
 from dashboard.results.of_records import (
     as_of_assumed,
     attention,
@@ -39,13 +40,18 @@ from dashboard.results.of_records import (
     season_asked,
     since_accepted,
 )
+from dashboard.results.of_spares import spares
+from dashboard.results.of_what_if import what_if
+from dashboard.results.of_yard import YardAnswer, haul_outs, yard_compared, yard_papers
 
 __all__ = [
     "PATIENCE",
     "SEED",
     "Asked",
     "Chosen",
+    "YardAnswer",
     "ageing",
+    "ahead",
     "as_of_assumed",
     "attention",
     "believed",
@@ -59,21 +65,29 @@ __all__ = [
     "findings_in",
     "fleet",
     "groups",
+    "haul_outs",
     "kind",
     "looked",
     "of_folder",
     "of_that_age",
     "on_paper",
     "one_base",
+    "policies",
     "preview",
     "readings",
     "records_own",
     "regression",
+    "replacement_ages",
     "season",
     "season_asked",
     "since_accepted",
+    "spares",
     "tried",
     "warm",
     "watched",
     "wear",
+    "what_if",
+    "what_would_change",
+    "yard_compared",
+    "yard_papers",
 ]

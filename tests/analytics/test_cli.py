@@ -74,6 +74,11 @@ def test_season_says_the_same_everywhere(
     assert list(boats["boat"]) == list(risk.boats["boat"]) == [b["boat"] for b in answer["boats"]]
     parts = pd.read_csv(tmp_path / "season.csv")
     assert parts["risk"].to_numpy() == pytest.approx(risk.parts["risk"].to_numpy(float), rel=1e-9)
+    bases = pd.read_csv(tmp_path / "bases.csv")
+    assert list(bases["base"]) == list(risk.bases["base"]) == [b["base"] for b in answer["bases"]]
+    for name in ("expected_before", "expected_in_season", "expected_after", "expected_cost"):
+        assert bases[name].to_numpy() == pytest.approx(risk.bases[name].to_numpy(), rel=1e-9)
+    assert boats["among_worst"].sum() == pytest.approx(answer["worst"], rel=1e-6)
     wanted = (
         "boat position kind age_low age_high clock risk risk_low risk_high risk_before consequence"
     )

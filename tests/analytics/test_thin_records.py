@@ -22,6 +22,7 @@ from analytics import job
 from analytics.ageing.agreement import disagreement
 from analytics.ageing.belief import learned
 from analytics.ageing.curves import curves_table
+from analytics.ageing.fit import FleetAgeing
 from analytics.ageing.groups.standing_out import factors_table, standing_out
 from analytics.ageing.nonparametric import incidence, rates, recurrence, turnbull
 from analytics.ageing.nonparametric.observed import observed
@@ -167,6 +168,29 @@ def written(folder: Path, thin: Thin, kind: str) -> Path:
     return folder
 
 
+_FITTED: dict[str, FleetAgeing | FleetError] = {}
+
+
+@pytest.fixture(autouse=True)
+def fitted_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every verb fits the same records: here once for all of them, to spare time."""
+    fit = job.how_it_ages
+
+    def remembered(fleet: job.Fleet, seed: int = 0, progress: Any = None) -> FleetAgeing:
+        key = f"{fleet.records.fingerprint} {seed}"
+        if key not in _FITTED:
+            try:
+                _FITTED[key] = fit(fleet, seed, progress)
+            except FleetError as error:
+                _FITTED[key] = error
+        found = _FITTED[key]
+        if isinstance(found, FleetError):
+            raise found
+        return found
+
+    monkeypatch.setattr(job, "how_it_ages", remembered)
+
+
 @pytest.mark.parametrize(
     ("folder", "thin"),
     [pytest.param(pair, CASES[pair[0]], id=", ".join(pair)) for pair in PAIRS],
@@ -180,6 +204,7 @@ def test_every_verb_answers_in_words(
         ("ageing", []),
         ("season", []),
         ("budget", ["--futures", "40", "--seasons", "2"]),
+        ("spares", []),
     ):
         out = tmp_path / verb
         code = main([verb, str(folder), "--out", str(out), *more])

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 
 from analytics.records.findings import Finding
 from analytics.records.seasons import SeasonRule
+from analytics.shaft_hours import shaft_hours
 from analytics.usage import (
     DAYS_PER_YEAR,
     DEFAULT_HOURS_PER_YEAR,
@@ -22,7 +23,6 @@ from analytics.usage import (
     day_number,
     day_numbers,
     days_of_use,
-    shaft_hours,
 )
 from tests.analytics.records.fleet_folder import SETTINGS, part, read
 

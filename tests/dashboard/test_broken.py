@@ -114,8 +114,10 @@ def test_no_prices_gives_quantities(
     assert not at.error
     fleet = job.open_fleet(folder_files(tmp_path))
     budget = job.budget_of(fleet, job.futures_of(fleet, job.how_it_ages(fleet)))
-    (chart,) = charts(at)
+    chart, months = charts(at)
     assert values(named(chart, "P80")["y"]) == pytest.approx(budget.fleet()["quantity_p80"])
+    first = budget.months[budget.months["season"] == budget.seasons[0].year]
+    assert values(named(months, "unplanned, mean")["y"]) == pytest.approx(first["unplanned"])
     assert "prices.csv" in said(at)
     assert "prices.csv" in said(turned(at, "season"))
 

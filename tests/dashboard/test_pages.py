@@ -301,44 +301,6 @@ def test_a_part_says_what_the_records_hold_of_its_age(
     assert "Curve of all bases" in text
 
 
-def test_the_budget_is_the_one_of_the_job(sample: job.Fleet, sample_ageing: FleetAgeing) -> None:
-    at = opened("budget")
-    at = at.slider(key="horizon").set_value(3).run()
-    budget = job.budget_of(sample, job.futures_of(sample, sample_ageing, seasons=3))
-    total = budget.fleet()
-    headline = next(one.value for one in at.subheader if one.value.startswith("Season 2"))
-    amounts = [int(text.replace(",", "")) for text in re.findall(r"EUR ([\d,]+)", headline)]
-    meant = [total[f"cost_{point}"].iloc[0] for point in ("mean", "p80", "p95")]
-    # Two digits that count of the mean, three of the others.
-    for amount, exact, digits in zip(amounts, meant, (2, 3, 3), strict=True):
-        assert amount == float(f"{exact:.{digits - 1}e}")
-    first, last = budget.period
-    year = f"{first.day} {first:%B %Y} to {last.day} {last:%B %Y}"
-    assert any(f"here means {year}; a worn bearing" in one.value for one in at.caption)
-    pieces = {one.label: int(re.sub(r"\D", "", one.value)) for one in at.metric}
-    for label, column in (
-        ("Parts", "parts_cost"),
-        ("Labour", "labour_cost"),
-        ("Planned", "planned_cost"),
-        ("Unplanned", "unplanned_cost"),
-        ("Contingency", "contingency"),
-    ):
-        assert pieces[label] == float(f"{total[column].iloc[0]:.2e}")
-    seasons, spread = charts(at)
-    assert values(named(seasons, "planned, mean")["y"]) == pytest.approx(total["planned_cost"])
-    assert values(named(seasons, "P80")["y"]) == pytest.approx(total["cost_p80"])
-    bars = [trace for trace in seasons["data"] if trace["type"] == "bar"]
-    assert len({bar["marker"]["pattern"]["shape"] for bar in bars}) == len(bars) == 2
-    assert values(spread["data"][0]["x"]) == pytest.approx(budget.totals[:, 0])
-    orders = at.dataframe[0].value
-    assert len(orders) == len(budget.spares)
-    assert orders["80 in 100"].sum() == budget.spares["p80"].sum()
-    assert orders["95 in 100"].sum() == budget.spares["p95"].sum()
-    assert orders["Planned"].sum() == pytest.approx(budget.spares["planned"].sum())
-    assert orders["Line"].sum() == pytest.approx(budget.spares["cost_p80"].sum())
-    assert list(orders["Order by"]) == sorted(budget.spares["order_by"])
-
-
 def test_what_was_read_adds_up(sample: job.Fleet) -> None:
     at = opened("records")
     assert sample.reconciliation() in [one.value for one in at.subheader]

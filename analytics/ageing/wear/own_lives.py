@@ -114,20 +114,26 @@ class OwnLives:
         log_room = np.log(room / self.rate_factor)
         spread = np.maximum((curve.log_age(0.84) - curve.log_age(0.16)) / 2, 1e-3)
         at, width = peak(a, b, log_room - curve.log_age(0.5), spread + 0 * a)
-        log_rates = at[..., None] + width[..., None] * (np.sinh(_STRETCH * _GRID) / _STRETCH)
+        # Steps before rows, so that rows are dealt with in long runs.
+        away = (np.sinh(_STRETCH * _GRID) / _STRETCH)[:, None]
+        log_rates = at[:, None] + width[:, None] * away
         rates = np.exp(np.minimum(log_rates, 150.0))
-        inside = rates * (b[..., None] - 0.5 * a[..., None] * rates)
-        inside += curve.log_density(log_room[..., None] - log_rates)
-        top = inside.max(axis=-1)
-        mass = np.exp(inside - top[..., None]) * np.cosh(_STRETCH * _GRID)
+        inside = rates * (b[:, None] - 0.5 * a[:, None] * rates)
+        inside += curve.log_density(log_room[:, None] - log_rates)
+        top = inside.max(axis=1)
+        inside -= top[:, None]
+        mass = np.exp(inside, out=inside)
+        mass *= np.cosh(_STRETCH * _GRID)[:, None]
         # From the slowest on: what wears more slowly is left. A sliver stands for the far end.
-        steps = np.concatenate([mass[..., :1], (mass[..., 1:] + mass[..., :-1]) / 2], axis=-1)
-        left = np.cumsum(steps, axis=-1)
-        log_left = np.log(np.maximum(left, 1e-300)) + (k + top + np.log(width))[..., None]
+        steps = np.concatenate([mass[:, :1], (mass[:, 1:] + mass[:, :-1]) / 2], axis=1)
+        left = np.cumsum(steps, axis=1, out=steps)
+        log_left = np.log(np.maximum(left, 1e-300, out=left), out=left)
+        log_left += (k + top + np.log(width))[:, None]
         # Relative to the likeliest day of fitting of each part, by its readings alone.
-        best = np.maximum.reduceat(log_left[..., -1], self.first, axis=1)[:, paths.path]
-        hazard = np.minimum(best[..., None] - log_left, _MOST)
-        hazard[:, np.isneginf(paths.log_weight)] = _MOST
+        best = np.maximum.reduceat(log_left[:, -1], self.first, axis=1)[:, paths.path]
+        found = np.minimum(best[:, None] - log_left, _MOST)
+        found[..., np.isneginf(paths.log_weight)] = _MOST
+        hazard = np.ascontiguousarray(np.moveaxis(found, 1, -1))
         return log_room, at, width, hazard
 
 

@@ -142,13 +142,15 @@ class Curve:
         return Curve(self.family, self.log_shape, self.log_scale[:, rows])
 
     def log_density(self, log_age: Floats) -> Floats:
-        """Log density of the log of a life, shape of `log_age`: (n_draws, n_rows[, n_nodes])."""
-        more = (1,) * (log_age.ndim - 2)
-        shape = self.log_shape.reshape(self.log_shape.shape + more)
-        scale = self.log_scale.reshape(self.log_scale.shape + more)
-        age = np.exp(log_age)
-        hazard = self.family.log_hazard(age, shape, scale)
-        return np.asarray(hazard - self.family.cumulative_hazard(age, shape, scale) + log_age)
+        """Log density of the log of a life, shape of `log_age`: (n_draws[, n_nodes], n_rows)."""
+        shape, scale = self.log_shape, self.log_scale
+        if log_age.ndim > 2:
+            shape, scale = shape[:, None], scale[:, None]
+        z = log_age - scale
+        z *= np.exp(shape)
+        density = self.family.log_density(z)
+        density += shape
+        return density
 
     def cumulative_hazard(self, age: Floats) -> Floats:
         """Cumulative hazard at ages, shape (n_draws, n_rows)."""
@@ -193,13 +195,14 @@ def log_read(
     # Where the record and the readings lie far apart, the nearer end of the record's window.
     begin = np.where(end <= begin, np.maximum(least, end - width), begin)
     end = np.where(end <= begin, np.minimum(most, begin + width), end)
-    x, w = _NODES
-    log_rates = begin[..., None] + (end - begin)[..., None] * (x + 1) / 2
+    x, w = (one[:, None] for one in _NODES)
+    log_rates = begin[:, None] + (end - begin)[:, None] * ((x + 1) / 2)
     rates = np.exp(log_rates)
-    inside = rates * (b[..., None] - 0.5 * a[..., None] * rates)
-    inside += curve.log_density(log_room[..., None] - log_rates)
-    top = inside.max(axis=-1)
-    integral = (np.exp(inside - top[..., None]) * w).sum(axis=-1) * (end - begin) / 2
+    inside = rates * (b[:, None] - 0.5 * a[:, None] * rates)
+    inside += curve.log_density(log_room[:, None] - log_rates)
+    top = inside.max(axis=1)
+    inside -= top[:, None]
+    integral = (np.exp(inside, out=inside) * w).sum(axis=1) * (end - begin) / 2
     found = k + top + np.log(np.maximum(integral, _LEAST))
     if exact.any():
         log_age = np.broadcast_to(np.log(low[exact]), found[:, exact].shape)

@@ -1,0 +1,1 @@
+"""What if: a plan changed in some respects, beside today's, on the same simulated futures."""

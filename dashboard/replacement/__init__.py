@@ -1,0 +1,1 @@
+"""The page on when to replace: its words, figures, tables and sections."""

@@ -1,0 +1,1 @@
+"""The page of spares and orders: its words, figure and tables."""

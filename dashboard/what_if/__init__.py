@@ -1,0 +1,1 @@
+"""The page What if: its form, words, tables and figures."""

@@ -1,0 +1,1 @@
+"""The page of the haul-out plan: its words, pictures, tables and decisions."""
