@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import io
 import re
 import shutil
@@ -49,9 +50,27 @@ def outputs() -> dict[str, str]:
             "season": _lines(_said("season", FLEET), "Season 2027", "Before it")
             + _table(_said("season", FLEET), "Boats by risk,", most=10)
             + _table(_said("season", FLEET), "Boats by risk times", most=10),
-            "budget": _table(_said("budget", FLEET), "Parts budget, whole"),
+            "budget": _lines(_said("budget", FLEET), "Season 2027", "Of the spread")
+            + _table(_said("budget", FLEET), "Parts budget, whole"),
+            "replace": _lines(_said("replace", FLEET), "Bellows:", "One age for all bases"),
+            "spares": _lines(_said("spares", FLEET), "To order for", "One store for all")
+            + _table(_said("spares", FLEET), "To buy", most=8),
+            "what if": _what_if(Path(temporary)),
             "mess": _mess(Path(temporary) / "messy"),
         }
+
+
+CHANGES = re.compile(r"```toml\n(# six\.toml\n.*?)```", re.DOTALL)
+
+
+def _what_if(folder: Path) -> str:
+    """The changes that the page shows, beside today's plan."""
+    changes = folder / "six.toml"
+    found = CHANGES.search(README.read_text(encoding="utf-8"))
+    assert found, "README.md shows no changes"
+    changes.write_text(found[1], encoding="utf-8")
+    said = _said("what-if", FLEET, "--changes", str(changes))
+    return _lines(said, "Bellows at six", "Parts and labour alone")
 
 
 def _mess(folder: Path) -> str:
@@ -65,6 +84,7 @@ def _mess(folder: Path) -> str:
     return together + "\n" + _table(said, "What to look at first", most=8)
 
 
+@functools.cache
 def _said(verb: str, folder: Path, *more: str) -> list[str]:
     output = io.StringIO()
     with contextlib.redirect_stdout(output), contextlib.redirect_stderr(io.StringIO()):

@@ -13,7 +13,7 @@ from streamlit.testing.v1 import AppTest
 import dashboard
 
 APP = Path(dashboard.__file__).with_name("app.py")
-PAGES = ("season", "ageing", "boats", "budget", "records")
+PAGES = ("season", "ageing", "boats", "replacement", "budget", "spares", "what_if", "records")
 
 
 def opened(page: str) -> AppTest:
