@@ -56,6 +56,8 @@ def outputs() -> dict[str, str]:
             "spares": _lines(_said("spares", FLEET), "To order for", "One store for all")
             + _table(_said("spares", FLEET), "To buy", most=8),
             "what if": _what_if(Path(temporary)),
+            "yard": _table(_said("yard", FLEET), "Haul-outs", most=8)
+            + _table(_said("yard", FLEET), "Beside the rules"),
             "mess": _mess(Path(temporary) / "messy"),
         }
 
