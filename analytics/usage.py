@@ -23,6 +23,10 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 DAYS_PER_YEAR = 365.25
+LIMIT_TOLERANCE = 0.75
+"""Days before its end at which a limit in years counts as reached: an anniversary may come so much
+sooner than `DAYS_PER_YEAR` counts, by the leap days before it."""
+
 DEFAULT_HOURS_PER_YEAR = 300.0
 """Planning default where no boat of the fleet gives its hours (common practice, no source)."""
 
@@ -44,6 +48,19 @@ def day_numbers(dates: pd.Series | Iterable[date]) -> Floats:
 def day_number(day: date) -> float:
     """Days since 1970-01-01."""
     return float((day - date(1970, 1, 1)).days)
+
+
+def limit_reached_on(fitted_on: Floats, years: Floats | float) -> Floats:
+    """From when a limit in years is reached: for whole years the anniversary, or the day before.
+
+    Parameters
+    ----------
+    fitted_on : ndarray
+        Days since 1970-01-01.
+    years : float or ndarray of a shape that fits
+        Infinite where there is no limit.
+    """
+    return fitted_on + (DAYS_PER_YEAR * years - LIMIT_TOLERANCE)
 
 
 @dataclass(frozen=True)
@@ -176,6 +193,8 @@ class ShaftHours:
 def active_years(day: Floats, afloat: bool, rule: SeasonRule) -> Floats:
     """Years of use up to a day: a year for every year, but spent within the season when laid up.
 
+    After a change of rule it may be more or less than a year for every year.
+
     Parameters
     ----------
     day : ndarray
@@ -186,9 +205,10 @@ def active_years(day: Floats, afloat: bool, rule: SeasonRule) -> Floats:
     if afloat:
         return day / DAYS_PER_YEAR
     if rule.earlier is not None:
-        before, until, more = _change_of_rule(rule)
+        before, until, early_then, late_then = _change_of_rule(rule)
         early, late = (active_years(day, False, one) for one in (before, rule.alone))
-        return np.where(day <= until, early, late + more)
+        after = early_then + rule.use_a_year * (late - late_then)
+        return np.where(day <= until, early, after)
     if rule.whole_year():
         return day / DAYS_PER_YEAR
     grid, used = _season_grid(rule)
@@ -200,22 +220,23 @@ def days_of_use(active: Floats, afloat: bool, rule: SeasonRule) -> Floats:
     if afloat:
         return active * DAYS_PER_YEAR
     if rule.earlier is not None:
-        before, until, more = _change_of_rule(rule)
+        before, until, early_then, late_then = _change_of_rule(rule)
         early = days_of_use(active, False, before)
-        return np.where(early <= until, early, days_of_use(active - more, False, rule.alone))
+        late = late_then + (active - early_then) / rule.use_a_year
+        return np.where(early <= until, early, days_of_use(late, False, rule.alone))
     if rule.whole_year():
         return active * DAYS_PER_YEAR
     grid, used = _season_grid(rule)
     return np.asarray(np.interp(active, used, grid), dtype=np.float64)
 
 
-def _change_of_rule(rule: SeasonRule) -> tuple[SeasonRule, float, float]:
-    """The rule before the change, its last day, and years of use that the new one lacks there."""
+def _change_of_rule(rule: SeasonRule) -> tuple[SeasonRule, float, float, float]:
+    """The rule before the change, the end of its last day, and years of use by both up to it."""
     assert rule.earlier is not None
     before, last = rule.earlier
     day = np.array([until := day_number(last) + 1.0])
-    more = active_years(day, False, before) - active_years(day, False, rule.alone)
-    return before, until, float(more[0])
+    early, late = (float(active_years(day, False, one)[0]) for one in (before, rule.alone))
+    return before, until, early, late
 
 
 def days_in_use(rule: SeasonRule) -> float:

@@ -7,6 +7,7 @@ import streamlit as st
 from pandas.io.formats.style import Styler
 
 from analytics.decisions.budget import ALL, Budget
+from analytics.papers.budget_sentences import COMMITTED, CONTINGENCY
 from analytics.papers.words import percent
 from analytics.records.settings import Settings
 from dashboard.budget_words import MOST_BOATS
@@ -154,8 +155,8 @@ QUANTITY_COLUMNS: Config = {
 MONEY_COLUMNS: Config = {
     **{name: column for name, column in QUANTITY_COLUMNS.items() if name in {"Season", *VIEWS}},
     "P80": st.column_config.Column(width=80, help="enough in 80 of 100 futures"),
-    "Committed": st.column_config.Column(width=90, help="mean of planned renewals"),
-    "Contingency": st.column_config.Column(width=100, help="P80 less committed"),
+    "Committed": st.column_config.Column(width=90, help=COMMITTED),
+    "Contingency": st.column_config.Column(width=100, help=CONTINGENCY),
     "Forecast": st.column_config.Column(
         width=80, help="mean of unplanned renewals, paid from the contingency"
     ),

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
 import pandas as pd
 
+from analytics.papers.budget_sentences import COMMITTED
+from analytics.papers.budget_sentences import CONTINGENCY as MEANS
 from analytics.records.seasons import Season
-from dashboard.words import day, plain
+from dashboard.words import plain
 
 MOST_BOATS = 100
 """Boats that the page shows; the file has all."""
@@ -26,12 +27,12 @@ PLANNED = (
     "worn at a lift, or lost to an accident."
 )
 CONTINGENCY = (
-    "Contingency is P80 less committed, in every line; the forecast is paid from it. In a line so "
-    "small that mostly nothing happens it can fall below zero."
+    f"Committed is the {COMMITTED}, in every line. Contingency is {MEANS}. "
+    "It is 0 in a line so small that mostly nothing happens."
 )
 LUCK = (
-    "Luck: the share of the spread (of the variance) that is left when the curves and the hours "
-    "that boats run are known. More records narrow the rest, not the luck."
+    "Luck: the share of the spread (of the variance) that is left when the curves, the fitting "
+    "dates and the hours that boats run are known. More records narrow the rest, not the luck."
 )
 MONTHS = (
     "Planned work, and worn parts that a lift finds, are paid in the month of the lay-up lift; "
@@ -67,15 +68,6 @@ def view_file(view: str) -> str:
         "Month": "budget_months.csv",
         "Boat": "budget_boats.csv",
     }.get(view, "budget.csv")
-
-
-def scope(season: Season, period: tuple[date, date]) -> str:
-    """Which days, and which renewals, the season's money stands for."""
-    first, last = period
-    return (
-        f"Season {season.year} here means {day(first)} to {day(last)}; a worn bearing is counted "
-        "when a lift finds it; a renewed part may fail again."
-    )
 
 
 def unpriced(names: Sequence[str]) -> str:

@@ -35,7 +35,8 @@ HELD = frozenset(
         *("budget kind", "budget season", "budget by", "done", "file"),
         *("replace kind", "replace base", "replace per"),
         *("spares chance", "spares one", "spares store"),
-        *("policies kind", "policies seasons", "policies risk"),
+        *("policies kind", "policies seasons", "policies risk", "policies asked"),
+        *("what if", "what if season", "what if kind", "what if measure"),
         *("yard boat", "yard decide boat", "yard what"),
     ]
 )

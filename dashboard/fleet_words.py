@@ -61,22 +61,29 @@ def among_reading(n: int, *, costly: bool) -> str:
     """What the column of the chance of being among the worst is."""
     by = "risk times consequence" if costly else "risk"
     return (
-        f"In the worst: the chance that the boat is truly among the {n} of the fleet with the "
+        f"In worst: the chance that the boat is truly among the {n} of the fleet with the "
         f"highest {by}. Curves, hours and days of fitting are drawn a thousand times, and it is "
         "the share of draws in which she is."
     )
 
 
-def lost(risk: SeasonRisk, currency: str) -> str:
-    """What the season's failures are expected to cost the fleet, and the charter days lost."""
+def lost(risk: SeasonRisk, currency: str, *, priced: bool = True) -> str:
+    """What the season's failures are expected to cost the fleet, and the charter days lost.
+
+    Parameters
+    ----------
+    priced : bool
+        Whether any part has a price; without one parts and their labour are in no cost.
+    """
     row = risk.bases.iloc[-1]
     days = float(row["expected_lost_days"])
     said = f"{days:,.0f}" if days >= 3 else f"{days:.1f}"
     said += f" charter days (likely {row['lost_days_low']:,.0f} to {row['lost_days_high']:,.0f})"
     if pd.isna(row["expected_cost"]):
         return f"The season's failures are expected to cost {said}."
+    without = "" if priced else ", without parts and their labour, which have no price,"
     return (
-        "The season's failures are expected to cost "
+        f"The season's failures are expected to cost{without} "
         f"{money(row['expected_cost'], currency)} (likely {row['cost_low']:,.0f} to "
         f"{row['cost_high']:,.0f}), with {said} lost."
     )

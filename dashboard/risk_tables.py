@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -13,7 +15,10 @@ from analytics.outlook.bases import ALL_BASES
 from analytics.outlook.season import SeasonRisk
 from analytics.outlook.worst_boats import how_many_worst
 from analytics.papers import words as shared
+from analytics.records.kinds import Kind
 from analytics.records.settings import Settings
+from analytics.usage import DAYS_PER_YEAR
+from dashboard import risk_words as says
 from dashboard import words
 from dashboard.tables import UNKNOWN, Config, Texts, amount, percent, shown, yes
 
@@ -28,12 +33,16 @@ _SORTS_LAST = float("inf")
 PARTS_COLUMNS: Config = {
     "Boat": st.column_config.Column(width=132),
     "Part": st.column_config.Column(width=160),
-    "Age": st.column_config.Column(width=112, help="h: shaft hours"),
+    "Age": st.column_config.Column(
+        width=112, help="h: shaft hours; years where the limit is in years"
+    ),
     "Risk": st.column_config.Column(width=114, help="in the season; likely range, 90 %"),
     "Before": st.column_config.Column(width=92, help="before the season, see below"),
-    BY_END: st.column_config.Column(width=106, help="failed, or fails, by the season's end"),
+    BY_END: st.column_config.Column(
+        "By the end", width=92, help="failed, or fails, by the season's end"
+    ),
     WORN: st.column_config.Column(
-        width=130, help="chance that it is worn already; only a lift shows"
+        "Worn already", width=98, help="chance that it is worn already; only a lift shows"
     ),
     "Limit": st.column_config.Column(width=66),
     "Past it": st.column_config.Column(width=72),
@@ -43,9 +52,9 @@ PARTS_COLUMNS: Config = {
 }
 
 
-def contributors(boats: pd.DataFrame, settings: Settings, costly: bool) -> list[str]:
-    """The part that contributes most to each boat."""
-    which = "costliest" if costly else "worst"
+def contributors(boats: pd.DataFrame, settings: Settings, order: str) -> list[str]:
+    """The part that contributes most to each boat of `boats_order.in_order`."""
+    which = {says.BY_COST: "costliest", says.BY_SEASONS_END: "end"}.get(order, "worst")
     return [
         words.part(settings.kind(kind), position)
         for kind, position in zip(boats[f"{which}_kind"], boats[f"{which}_position"], strict=True)
@@ -57,17 +66,19 @@ def boats_columns(settings: Settings) -> Config:
     return {
         "Boat": st.column_config.Column(width=126),
         "Risk": st.column_config.Column(
-            width=112, help="chance that at least one part fails in the season; likely range, 90 %"
+            width=108, help="chance that at least one part fails in the season; likely range, 90 %"
         ),
         "Most from": st.column_config.Column(width=160),
-        BY_END: st.column_config.Column(width=106, help="a part failed, or fails, by then"),
-        "Before": st.column_config.Column(width=70, help="see below"),
+        BY_END: st.column_config.Column(
+            "By the end", width=84, help="a part failed, or fails, by the season's end"
+        ),
+        "Before": st.column_config.Column(width=66, help="see below"),
         WORN: st.column_config.Column(
-            width=130, help="chance that a part is worn already; only a lift shows"
+            "Worn already", width=98, help="chance that a part is worn already; only a lift shows"
         ),
         "Cost": st.column_config.Column(
             f"Cost, {settings.currency}",
-            width=136,
+            width=134,
             help="expected cost of failures in the season: risk times what each would cost; "
             "likely range, 90 %",
         ),
@@ -75,24 +86,26 @@ def boats_columns(settings: Settings) -> Config:
             width=70, help="charter days expected to be lost in the season"
         ),
         AMONG: st.column_config.Column(
-            width=86,
+            "In worst",
+            width=70,
             help="chance that the boat is truly among the worst of the fleet in this order, "
             "see below the table",
         ),
         "Past limit": st.column_config.Column(
-            width=72, help="parts past their limit now / by the season's end"
+            width=74, help="parts past their limit now / by the season's end"
         ),
+        "Base": st.column_config.Column(width=108),
     }
 
 
-def boats(table: pd.DataFrame, settings: Settings, costly: bool) -> Styler:
+def boats(table: pd.DataFrame, settings: Settings, order: str) -> Styler:
     """Boats with risk, range, cost and what contributes most, what matters most first."""
-    cost = _known(table["expected_cost"])
+    cost, costly = _known(table["expected_cost"]), order == says.BY_COST
     made = pd.DataFrame(
         {
             "Boat": table["boat"],
             "Risk": table["risk"] * 100,
-            "Most from": contributors(table, settings, costly),
+            "Most from": contributors(table, settings, order),
             BY_END: table["risk_by_end"] * 100,
             "Before": table["risk_before"] * 100,
             WORN: table["risk_hidden"] * 100,
@@ -106,11 +119,15 @@ def boats(table: pd.DataFrame, settings: Settings, costly: bool) -> Styler:
     if not (table["risk_hidden"] > 0).any():
         made = made.drop(columns=WORN)
     made.insert(2, AMONG, made.pop(AMONG))
+    if order == says.BY_SEASONS_END:
+        made = made.drop(columns=AMONG)
+        made.insert(1, BY_END, made.pop(BY_END))
     if costly:
         made.insert(1, "Cost", made.pop("Cost"))
     texts: dict[str, Callable[[Any], str] | Sequence[str]] = {}
     texts |= dict.fromkeys([BY_END, "Before"], percent)
-    texts[AMONG] = lambda share: words.NOT_KNOWN if share != share else percent(share)
+    if AMONG in made:
+        texts[AMONG] = lambda share: words.NOT_KNOWN if share != share else percent(share)
     texts["Lost days"] = _days
     if WORN in made:
         texts[WORN] = _if_any
@@ -128,16 +145,17 @@ def boats(table: pd.DataFrame, settings: Settings, costly: bool) -> Styler:
     return shown(made, texts)
 
 
-def parts(table: pd.DataFrame, settings: Settings) -> Styler:
+def parts(table: pd.DataFrame, settings: Settings, as_of: date) -> Styler:
     """Parts with age, risk, limit and consequence."""
-    return shown(*_parts(table, settings))
+    return shown(*_parts(table, settings, as_of))
 
 
-def _parts(table: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, Texts]:
+def _parts(table: pd.DataFrame, settings: Settings, as_of: date) -> tuple[pd.DataFrame, Texts]:
+    ages = [_age(row, settings.kind(row["kind"]), as_of) for _, row in table.iterrows()]
     columns = {
         "Part": part_names(table, settings),
         "Risk": table["risk"] * 100,
-        "Age": (table["age_low"] + table["age_high"]) / 2,
+        "Age": [(low + high) / 2 for low, high, _ in ages],
         "Before": table["risk_before"] * 100,
         BY_END: table["risk_by_end"] * 100,
         WORN: table["risk_hidden"] * 100,
@@ -157,8 +175,7 @@ def _parts(table: pd.DataFrame, settings: Settings) -> tuple[pd.DataFrame, Texts
     texts |= dict.fromkeys(["Cost of a failure", "Risk × cost"], amount)
     texts["Lost days"] = lambda days: f"{days:g}" if days else ""
     texts["Age"] = [
-        shared.age(low, high, settings.kind(kind)).replace("shaft hours", "h")
-        for low, high, kind in zip(table["age_low"], table["age_high"], table["kind"], strict=True)
+        shared.age(low, high, kind).replace("shaft hours", "h") for low, high, kind in ages
     ]
     texts["Risk"] = with_range(table, "risk")
     texts["Limit"] = [
@@ -271,9 +288,9 @@ def near_limit(parts: pd.DataFrame) -> pd.DataFrame:
     return chosen.sort_values(order, ascending=False, kind="stable", ignore_index=True)
 
 
-def past_limit(table: pd.DataFrame, settings: Settings) -> Styler:
+def past_limit(table: pd.DataFrame, settings: Settings, as_of: date) -> Styler:
     """The parts of `near_limit`, with their boats."""
-    made, texts = _parts(table, settings)
+    made, texts = _parts(table, settings, as_of)
     kept = ["Part", "Past it", "Age", "Limit", "Risk", BY_END]
     sources = table["source"].map(words.source)
     made = made[kept].assign(**{"Part number": table["part_no"], "Source": sources})
@@ -287,6 +304,16 @@ def part_names(table: pd.DataFrame, settings: Settings) -> list[str]:
         words.part(settings.kind(kind), position)
         for kind, position in zip(table["kind"], table["position"], strict=True)
     ]
+
+
+def _age(row: pd.Series, kind: Kind, as_of: date) -> tuple[float, float, Kind]:
+    """An age in the unit of its limit, so that the two can be held against each other."""
+    if row["limit_unit"] == "years" and kind.clock != "years":
+        youngest, oldest = (
+            (as_of - row[day].date()).days / DAYS_PER_YEAR for day in ("start_hi", "start_lo")
+        )
+        return youngest, oldest, replace(kind, clock="years")
+    return float(row["age_low"]), float(row["age_high"]), kind
 
 
 def _when_past(table: pd.DataFrame) -> list[str]:

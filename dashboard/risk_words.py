@@ -18,6 +18,8 @@ from dashboard.curves import AtAge
 from dashboard.words import NOT_KNOWN, day, group, plain, source
 
 BY_RISK, BY_COST = "by risk", "by expected cost"
+BY_SEASONS_END = "by the season's end"
+ORDERS = (BY_RISK, BY_COST, BY_SEASONS_END)
 
 FEW_WATCHED = 10
 """Below so many lives watched at an age, the curve there is mostly shape (planning default)."""
@@ -25,7 +27,16 @@ FEW_WATCHED = 10
 ORDER_HELP = (
     "By risk: the chance that at least one part of the boat fails in the season. By expected cost: "
     "each part's risk times what its failure would cost, added up, so that a part that only weeps "
-    "counts less than one that stops the boat."
+    "counts less than one that stops the boat. By the season's end: the chance that a part has "
+    "failed already, unseen or before the season, or fails in it."
+)
+WORN_READING = (
+    "By the season's end counts what may have failed already: boats with a part that is likely "
+    "worn, though nobody has seen it, stand high here."
+)
+WORN_BELONG = (
+    "The boats of this sentence belong to the order “by the season's end”, which counts what may "
+    "have failed already; the order by risk counts only what is still to fail in the season."
 )
 NO_PRICE_IN_COST = (
     "No part has a price, so these costs leave the parts themselves and the labour out: lifts, "
@@ -181,9 +192,26 @@ def _firmness(boats: pd.DataFrame, column: str) -> str:
     return f" The range of {number} reaches the first one's, so their order is not firm."
 
 
-def boats_caption(*, costly: bool) -> str:
+def highest_by_end(boats: pd.DataFrame) -> str:
+    """Which boats most likely have a part that failed by the season's end; `boats` so ordered."""
+    named = [
+        f"**{plain(row['boat'])}**, {percent(row['risk_by_end'])}"
+        for _, row in boats.head(3).iterrows()
+    ]
+    return (
+        "Highest by the season's end, with the chance that a part has failed already or fails "
+        f"by then: {', then '.join(named)}."
+    )
+
+
+def boats_caption(order: str) -> str:
     """How the figure of the boats is read."""
-    which = "contributes most to the cost" if costly else "contributes most"
+    if order == BY_SEASONS_END:
+        return (
+            "Dot: the best estimate; no range is worked out by the season's end. Below each boat: "
+            "the part most likely to have failed by then."
+        )
+    which = "contributes most to the cost" if order == BY_COST else "contributes most"
     return (
         f"Dot: the best estimate. Bar: likely range (90 %). Below each boat: the part that {which}."
         f" {IN_THE_RANGE}"
@@ -221,9 +249,9 @@ def past_limit(parts: pd.DataFrame, season: Season, as_of: date) -> str:
     by_end = parts["past_limit_by_end"].astype(bool) | by_lift
     first, more, later = (int(n.sum()) for n in (now, by_lift & ~now, by_end & ~by_lift))
     said = f"{'No part is' if not first else count(first, 'part is', 'parts are')} past a limit now"
-    if season.lift_on > as_of:
+    if lift := season.lift_after(as_of):
         said += (
-            f"; {_more(more)} by the lift of {day(season.lift_on)}, {later or 'none'} more by "
+            f"; {_more(more)} by the lift of {day(lift)}, {later or 'none'} more by "
             f"{day(season.end)}"
         )
     else:
@@ -279,14 +307,12 @@ def one_part(row: pd.Series, fitted: Ageing, at: AtAge) -> str:
         past = f" **It {'may be' if vague else 'is'} past its limit of {limit}.**"
     where = shared.age(at.age, at.age, kind)
     low, high = percent(at.failed_low), percent(at.failed_high)
-    known, failed = "In these records about", "failed"
-    if fitted.rests_on_prior:
-        known, failed = "Mostly by the prior, about", "fail"
+    known = "Mostly by the prior, about" if fitted.rests_on_prior else "The curve says that about"
     first = f", and {percent(row['risk_before'])} before that" if row["risk_before"] > 0 else ""
     sentences = (
         f"{plain(kind.label)}, fitted {fitted_on(row)}, now {old} old.{past} The chance that it "
-        f"fails in the season is {chance(row)}{first}. {known} {percent(at.failed)} {failed} "
-        f"before an age of {where} (likely {low} to {high})."
+        f"fails in the season is {chance(row)}{first}. {known} {percent(at.failed)} of "
+        f"typical parts fail before an age of {where} (likely {low} to {high})."
     )
     if at.watched < FEW_WATCHED:
         lives = (

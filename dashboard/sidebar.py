@@ -26,6 +26,12 @@ FOLDER = "TIDEWORN_FOLDER"
 KEPT = frozenset(["folder", "uploaded", "horizon", "asked", "records"])
 """What a visitor chose that means the same in any records."""
 
+KEPT_IN_FOLDER = frozenset(["what if current", "what if kept"])
+"""What is checked again where the files of a folder have changed."""
+
+PLAN = "plan"
+"""Name, in a page's address, of changes to the plan of these records."""
+
 EXPORTS = "exports "
 """So begins what the page of exports keeps: it is there before there are records."""
 
@@ -86,7 +92,7 @@ def _asked(given: Given) -> Asked:
     asked = Asked(given.files, fingerprint(given.files))
     uploaded = given.folder is None
     fleet = results.fleet(asked)
-    _forget_other_records(asked.key)
+    _forget_other_records(asked.key, given.folder)
     if uploaded and (unused := _unused(asked.files, fleet.records.files)):
         st.warning(words.upload_unknown(unused))
     st.caption(words.watched_until(fleet.records.settings))
@@ -133,11 +139,15 @@ def _unused(names: Iterable[str], read: pd.DataFrame) -> list[str]:
     return sorted(alone | {name for name in names if not (is_read(name) or is_lock(name))})
 
 
-def _forget_other_records(key: str) -> None:
+def _forget_other_records(key: str, folder: Path | None) -> None:
     """Drop what was chosen in other records: their kinds, boats and seasons may not exist here."""
     if st.session_state.get("records") == key:
         return
-    for name in [str(name) for name in st.session_state.keys() - KEPT]:
+    same = folder is not None and st.session_state.get("records folder") == folder
+    kept = KEPT | KEPT_IN_FOLDER if same else KEPT
+    if "records" in st.session_state and not same:
+        st.query_params.pop(PLAN, None)
+    for name in [str(name) for name in st.session_state.keys() - kept]:
         if not name.startswith(EXPORTS):
             del st.session_state[name]
-    st.session_state["records"] = key
+    st.session_state["records"], st.session_state["records folder"] = key, folder

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from math import isnan
 from typing import Any, get_args
 
@@ -167,6 +168,11 @@ def files(read: pd.DataFrame) -> pd.DataFrame:
     return shown.loc[:, (shown.notna() & (shown != "")).any()]
 
 
+def _lift(season: Season, as_of: date | None) -> date:
+    """The lift of a season that can still take place; the one that was, once it has begun."""
+    return (season.lift_after(as_of) if as_of else None) or season.lift_on
+
+
 def settings(chosen: Settings, season: Season) -> pd.DataFrame:
     """The settings in force, as texts; the lift is that of the season."""
     rule, rates, currency = chosen.seasons, chosen.rates, chosen.currency
@@ -175,7 +181,7 @@ def settings(chosen: Settings, season: Season) -> pd.DataFrame:
         "Last day watched": str(chosen.as_of),
         "Removals written down from": str(chosen.records_from or "the first fitting on"),
         "Season": f"{words.month_day(rule.start)} to {words.month_day(rule.end)}",
-        f"Lay-up lift before season {season.year}": words.day(season.lift_on),
+        f"Lay-up lift before season {season.year}": words.day(_lift(season, chosen.as_of)),
         "Shaft hours per meter hour": f"{chosen.shaft_share:g}",
         "Prices": words.plain(words.prices(currency, rates)),
         "Labour": f"{currency} {rates.labour_per_hour:,g} an hour",

@@ -15,7 +15,7 @@ from analytics.outlook.with_this import (
     Dated,
     Passed,
     Renewed,
-    next_lift,
+    renewal_day,
     why_not,
 )
 from analytics.records.settings import Settings
@@ -34,7 +34,7 @@ def show(
     boat, life = str(row["boat"]), int(row["life"])
     ahead = results.ahead(asked, boat, kinds)
     as_of = ahead.lives.as_of
-    lift = next_lift(risk.season, as_of)
+    lift = renewal_day(risk.season, as_of)
     st.subheader(says.TITLE)
     said = st.container()
     own = _asked(ahead, life, row, lift)

@@ -23,7 +23,7 @@ BOAT, BOAT_END = "Boat in the season", "Boat by the end"
 def columns(settings: Settings) -> Config:
     """How the columns of `cases` are written."""
     return {
-        CASE: st.column_config.Column(width=236),
+        CASE: st.column_config.Column(width=222),
         PART: st.column_config.Column(width=128, help="chance in the season; likely range, 90 %"),
         PART_END: st.column_config.Column(width=110, help="failed already, or fails by then"),
         BOAT: st.column_config.Column(
@@ -52,9 +52,9 @@ def cases(table: pd.DataFrame, lift: date) -> Styler:
     made = pd.DataFrame(
         {
             CASE: [says.case({str(k): v for k, v in row.items()}, lift) for row in rows],
+            BOAT: table["boat_risk"] * 100,
             PART: table["part_risk"] * 100,
             PART_END: table["part_risk_by_end"] * 100,
-            BOAT: table["boat_risk"] * 100,
             BOAT_END: table["boat_risk_by_end"] * 100,
             "Expected cost": table["expected_cost"].astype(float).fillna(UNKNOWN).round(),
             "Lost days": table["expected_lost_days"].astype(float),

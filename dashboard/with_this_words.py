@@ -34,8 +34,10 @@ READING = (
 HOW = "How these lines are worked out"
 RENEWAL = (
     "Renewed: the new part is of no lot that is known, starts at age nought and may be a bad fit; "
-    "until the lift the old one stays in place. Lost days and cost: those expected of the whole "
-    "boat's failures in the season. Planned work: part and labour, each job as if done alone. "
+    "until the lift the old one stays in place. Its chance of failing before then is in the figure "
+    "by the end, and the new part counts where the old one has lasted. Lost days and cost: those "
+    "expected of the whole boat's failures in the season. Planned work: part and labour, each job "
+    "as if done alone. "
 )
 THE_SAME_CURVES = (
     "Every line is worked out by the same curves and draws as the pages; the curves themselves "

@@ -222,9 +222,12 @@ def _ages(
         return years, years, None
     usage = lives.usage
     line = usage.line_of(table["boat"], table["position"])[life]
-    ran, used = usage.hours_at(line, start), usage.years_of_use(line, start)
+    used = usage.years_of_use(line, start)
     years = {name: usage.years_of_use(line, day) - used for name, day in days.items()}
-    ages = {name: np.maximum(usage.hours_at(line, day) - ran, 0.0) for name, day in days.items()}
+    # All days of a line in one go: each look-up goes from line to line.
+    every = np.concatenate([start, *days.values()])
+    ran, *ran_by = np.split(usage.hours_at(np.tile(line, 1 + len(days)), every), 1 + len(days))
+    ages = {name: np.maximum(by - ran, 0.0) for name, by in zip(days, ran_by, strict=True)}
     share = None
     if spread.any():
         pairs = np.flatnonzero(np.repeat(spread, 1 + spread))

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from analytics.ageing.rows_end_to_end import RowsEndToEnd, joined
 from analytics.usage import ShaftHours, active_years
 
 Floats = npt.NDArray[np.float64]
@@ -106,19 +107,15 @@ def hours_run(usage: ShaftHours, line: Ints, start: Floats, day: Floats) -> Hour
         Days since 1970-01-01; a `day` before its `start` counts as no time.
     """
     day = np.maximum(day, start)
-    mean = np.maximum(usage.hours_at(line, day) - usage.hours_at(line, start), 0.0)
-    inside = _Inside(*np.zeros((6, len(line))))
-    outside = np.zeros(len(line), dtype=bool)
-    order = np.argsort(line, kind="stable")
-    edges = np.flatnonzero(np.diff(line[order])) + 1
-    for chosen in np.split(order, edges):
-        if not len(chosen):
-            continue
-        k = int(line[chosen[0]])
-        afloat, read = bool(usage.afloat[k]), usage.read[k]
-        begin, end = (active_years(one[chosen], afloat, usage.rule) for one in (start, day))
-        inside.put(chosen, _in_steps(usage, k, begin, end))
-        outside[chosen] = (end < read[0]) | (end > read[-1]) if len(read) else True
+    ran = usage.hours_at(np.tile(line, 2), np.concatenate([start, day]))
+    mean = np.maximum(ran[len(line) :] - ran[: len(line)], 0.0)
+    begin, end = (
+        np.where(
+            usage.afloat[line], *(active_years(one, flag, usage.rule) for flag in (True, False))
+        )
+        for one in (start, day)
+    )
+    inside, outside = _inside_readings(usage, line, begin, end)
     assumed = np.maximum(mean - inside.mean, 0.0)
     rate, years = usage.past_rate[line], inside.assumed_years
     variance = rate**2 * (
@@ -150,48 +147,71 @@ class _Inside:
     high: Floats
     assumed_years: Floats
 
-    def put(self, where: Ints, some: _Inside) -> None:
-        for name, value in vars(some).items():
-            getattr(self, name)[where] = value
+
+def _inside_readings(
+    usage: ShaftHours, line: Ints, begin: Floats, end: Floats
+) -> tuple[_Inside, Bools]:
+    """What the readings of lines say of spans of their years of use; which end outside them."""
+    read_times = np.array([len(read) for read in usage.read], dtype=np.int64)
+    outside = np.ones(len(line), dtype=bool)
+    once = np.flatnonzero(read_times[line] == 1)
+    alone = np.array([usage.read[k][0] for k in line[once]])
+    outside[once] = end[once] != alone
+    mean, variance, third, low, high = np.zeros((5, len(line)))
+    found = _Inside(mean, variance, third, low, high, end - begin)
+    several = np.flatnonzero(read_times[line] > 1)
+    if len(several):
+        begin, end = begin[several], end[several]
+        between, outside[several] = _in_steps(usage, line[several], begin, end)
+        for name, value in vars(between).items():
+            getattr(found, name)[several] = value
+    return found, outside
 
 
-def _in_steps(usage: ShaftHours, k: int, begin: Floats, end: Floats) -> _Inside:
-    """What the readings of one line say of spans of its years of use."""
-    read = usage.read[k]
-    if len(read) < 2:
-        none = np.zeros(len(begin))
-        return _Inside(none, none, none, none, none, end - begin)
-    sure, span = usage.sure[k], np.diff(read)
-    ran = np.diff(np.interp(read, usage.knots[k], usage.knot_hours[k]))
+def _in_steps(usage: ShaftHours, line: Ints, begin: Floats, end: Floats) -> tuple[_Inside, Bools]:
+    """The same of lines with two readings or more."""
+    lines, own = np.unique(line, return_inverse=True)
+    chosen = lines.tolist()
+    reads = RowsEndToEnd.of([usage.read[k] for k in chosen])
+    knots = RowsEndToEnd.of([usage.knots[k] for k in chosen])
+    read, first, last = reads.values, reads.first, reads.first + reads.count - 1
+    hours = knots.interpolated(reads.row, read, joined([usage.knot_hours[k] for k in chosen]))
+    # Of the step that begins at each reading; nothing begins at the last one of a line.
+    step_of_last = np.zeros(len(read), dtype=bool)
+    step_of_last[last] = True
+    sure = np.zeros(len(read), dtype=bool)
+    sure[~step_of_last] = joined([usage.sure[k] for k in chosen])
+    span, ran = (np.append(np.diff(of), 1.0) for of in (read, hours))
     # Sums over whole steps, so that a span of many is two look-ups.
-    whole, unsure = (
-        np.concatenate([[0.0], np.cumsum(np.where(which, value, 0.0))])
-        for which, value in ((sure, ran), (~sure, span))
-    )
-    first, last = (np.clip(day, read[0], read[-1]) for day in (begin, end))
-    i = np.clip(np.searchsorted(read, first, side="right") - 1, 0, len(span) - 1)
-    j = np.clip(np.searchsorted(read, last, side="left") - 1, 0, len(span) - 1)
+    whole = reads.summed(np.where(sure, ran, 0.0))
+    unsure = reads.summed(np.where(sure, 0.0, span))
+    lowest, highest = read[first][own], read[last][own]
+    inner, outer = (np.clip(day, lowest, highest) for day in (begin, end))
+    most = reads.count[own] - 2
+    i = first[own] + np.clip(reads.searched(own, inner, "right") - 1, 0, most)
+    j = first[own] + np.clip(reads.searched(own, outer, "left") - 1, 0, most)
     same = i >= j
-    of_i = np.where(same, last - first, read[i + 1] - first) / span[i]
-    of_j = np.where(same, 0.0, last - read[j]) / span[j]
-    between = np.where(same, 0.0, whole[j] - whole[np.minimum(i + 1, len(span))])
-    missing = np.where(same, 0.0, unsure[j] - unsure[np.minimum(i + 1, len(span))])
+    of_i = np.where(same, outer - inner, read[i + 1] - inner) / span[i]
+    of_j = np.where(same, 0.0, outer - read[j]) / span[j]
+    between = np.where(same, 0.0, whole[j] - whole[i + 1])
+    missing = np.where(same, 0.0, unsure[j] - unsure[i + 1])
     found = _Inside(
         mean=between.copy(),
         variance=np.zeros(len(begin)),
         third=np.zeros(len(begin)),
         low=between.copy(),
         high=between,
-        assumed_years=(end - begin) - (last - first) + missing,
+        assumed_years=(end - begin) - (outer - inner) + missing,
     )
-    worth = span / usage.year_spread[k] ** 2
+    spread_of_year = usage.year_spread[line]
     for step, share in ((i, np.clip(of_i, 0.0, 1.0)), (j, np.clip(of_j, 0.0, 1.0))):
-        known, hours, m = sure[step], np.where(sure, ran, 0.0)[step], worth[step]
+        known = sure[step]
+        run, m = np.where(known, ran[step], 0.0), span[step] / spread_of_year**2
         spread = share * (1.0 - share) / (m + 1.0)
-        found.mean[:] += hours * share
-        found.variance[:] += hours**2 * spread
-        found.third[:] += hours**3 * 2.0 * (1.0 - 2.0 * share) * spread / (m + 2.0)
-        found.low[:] += np.where(share >= 1.0, hours, 0.0)
-        found.high[:] += np.where(share > 0.0, hours, 0.0)
+        found.mean[:] += run * share
+        found.variance[:] += run**2 * spread
+        found.third[:] += run**3 * 2.0 * (1.0 - 2.0 * share) * spread / (m + 2.0)
+        found.low[:] += np.where(share >= 1.0, run, 0.0)
+        found.high[:] += np.where(share > 0.0, run, 0.0)
         found.assumed_years[:] += np.where(known, 0.0, share * span[step])
-    return found
+    return found, (end < lowest) | (end > highest)

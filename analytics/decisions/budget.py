@@ -27,9 +27,8 @@ from analytics.decisions.budget_lines import (
     with_totals,
 )
 from analytics.decisions.budget_spread import Spread, spread_of
-from analytics.decisions.costing import by_season
+from analytics.decisions.costing import by_season, without_price
 from analytics.decisions.prices import PriceList
-from analytics.decisions.spares import order_list
 from analytics.lives import Lives
 from analytics.outlook.futures import Futures
 from analytics.records.seasons import Season
@@ -65,8 +64,8 @@ class Budget:
     sizes, bases : DataFrame
         `season, size` and `season, base`; blank where it is not known.
     months : DataFrame
-        `season, month` ("2027-01"), every month of each season year from the day after the
-        last one watched; planned work falls in the month of the lay-up lift.
+        `season, month` ("2027-01"), every month from the first day of `period`; planned work
+        falls in the month of the lay-up lift.
     boats : DataFrame
         `season, boat, base`, and the columns that are means.
     horizon : DataFrame
@@ -76,15 +75,15 @@ class Budget:
     certain_parts : int
         Parts that are renewed in the first season in every simulated future.
     certain_cost : float
-        Their planned part of `committed`: already certain, as far as these records know.
+        Their planned part of `committed`, which is a mean: what is already certain of it, as far
+        as these records know.
     totals : ndarray, shape (n_futures, n_seasons)
         Money of each future and season, for drawing the distribution.
     n_draws : int
         Future f has draw f % n_draws of the posterior.
-    spares : DataFrame
-        What the first season needs, and when to order it; see `spares.order_list`.
     period : tuple of date
-        First and last day of the first season year, in which its renewals fall.
+        First and last day on which the renewals of the first season fall: from the day after
+        the last one watched, even where another season is still running, to its end.
     unpriced : tuple of str
         Part numbers (or kinds) without a price; their money is not in the sums.
     """
@@ -101,7 +100,6 @@ class Budget:
     certain_cost: float
     totals: Floats
     n_draws: int
-    spares: pd.DataFrame
     period: tuple[date, date]
     unpriced: tuple[str, ...]
 
@@ -146,8 +144,7 @@ def parts_budget(lives: Lives, futures: Futures, prices: PriceList) -> Budget:
         certain_cost=maker.certain_cost,
         totals=maker.totals,
         n_draws=futures.n_draws,
-        spares=order_list(lives, futures, prices),
-        period=(maker.first_day(futures.seasons[0]), futures.seasons[0].end),
+        period=(maker.first_day(0), futures.seasons[0].end),
         unpriced=maker.unpriced,
     )
 
@@ -158,17 +155,10 @@ class _Maker:
     def __init__(self, lives: Lives, futures: Futures, prices: PriceList) -> None:
         self.lives, self.futures, self.prices = lives, futures, prices
         self.currency = lives.settings.currency
-        parts, items = futures.parts, futures.items
-        keys = list(items.itertuples(index=False, name=None))
-        number = {key: i for i, key in enumerate(keys)}
-        pairs = zip(parts["kind"], parts["part_no"], strict=True)
-        self.item = np.array([number[key] for key in pairs], dtype=np.int64)
-        known = np.array([not np.isnan(prices.of(*key).part) for key in keys], dtype=bool)
-        self.unpriced = tuple(
-            part_no or kind for (kind, part_no), one in zip(keys, known, strict=True) if not one
-        )
-        self.priced = known[self.item]
-        self.items_priced = known
+        self.item = futures.item
+        missing, self.unpriced = without_price(futures, prices)
+        self.priced = ~missing[self.item]
+        self.items_priced = ~missing
         n_seasons = len(futures.seasons)
         self.totals = np.zeros((futures.n_futures, n_seasons))
         self.numbers = np.zeros(futures.n_futures, dtype=np.int64)
@@ -190,7 +180,7 @@ class _Maker:
             "lines": lines,
             "sizes": self._by(season, "size", renewed, of_places),
             "bases": self._by(season, "base", renewed, of_places),
-            "months": self._months(season, renewed),
+            "months": self._months(at, renewed),
             "boats": self._boats(season, of_places),
         }
 
@@ -202,9 +192,10 @@ class _Maker:
         )
         return headed(line, seasons=f"{years[0]} to {years[-1]}" if years[1:] else str(years[0]))
 
-    def first_day(self, season: Season) -> date:
-        """The first day of what is to come of a season year."""
-        return max(season.previous_end, self.lives.as_of) + timedelta(days=1)
+    def first_day(self, at: int) -> date:
+        """The first day of what is to come of a season: of the first, the first day to come."""
+        before = self.futures.seasons[at].previous_end if at else self.lives.as_of
+        return before + timedelta(days=1)
 
     def _any_priced(self, n_groups: int = 1) -> Bools:
         return np.full(n_groups, bool(self.priced.any()))
@@ -238,12 +229,12 @@ class _Maker:
         made = lines_of(joined_sums(of_places, group, n), number, cost, priced, self.currency)
         return headed(made, season=season.year, **{name: list(values)})
 
-    def _months(self, season: Season, renewed: Renewed) -> pd.DataFrame:
+    def _months(self, at: int, renewed: Renewed) -> pd.DataFrame:
         """Lines by calendar month."""
-        first = day_number(self.first_day(season))
+        season, first = self.futures.seasons[at], self.first_day(at)
         # What fails on the last day watched is renewed from the next on.
-        days = np.maximum(renewed.day, int(first)).astype("datetime64[D]")
-        begin = np.datetime64(self.first_day(season), "M")
+        days = np.maximum(renewed.day, int(day_number(first))).astype("datetime64[D]")
+        begin = np.datetime64(first, "M")
         group = (days.astype("datetime64[M]") - begin).astype(np.int64)
         n = int((np.datetime64(season.end, "M") - begin).astype(np.int64)) + 1
         number, cost = renewed.drawn(group, n)

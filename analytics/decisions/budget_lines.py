@@ -34,8 +34,9 @@ HOW_COLUMNS = ["failed", "found_worn", "accidents"]
 """What the unplanned ones are, means."""
 
 MONEY_COLUMNS = ["committed", "forecast", "contingency", "parts_cost", "labour_cost"]
-"""Means: of planned and of unplanned renewals, of the parts and of fitting them. `contingency` is
-what the P80 of the total is above `committed`."""
+"""Means, but for `contingency`. `committed`: mean cost of renewals planned at a limit; `forecast`:
+that of all others; then of the parts, and of fitting them. `contingency`: what the P80 of the total
+is above `committed`, 0 where it is not above it."""
 
 LINE_COLUMNS = [*QUANTITY_COLUMNS, *COST_COLUMNS, "currency", *MONEY_COLUMNS, *HOW_COLUMNS]
 """Columns of every table of lines, after those that say what a line is of."""
@@ -132,7 +133,8 @@ def lines_of(
     for i, name in enumerate(POINTS):
         made[f"quantity_{name}"] = numbers[i]
         made[f"cost_{name}"] = np.where(priced, amounts[i], np.nan)
-    made["contingency"] = made["cost_p80"] - made["committed"]
+    # Where hardly anything happens four futures of five may cost less than the mean does.
+    made["contingency"] = np.maximum(made["cost_p80"] - made["committed"], 0.0)
     return made[LINE_COLUMNS]
 
 

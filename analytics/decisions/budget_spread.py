@@ -1,7 +1,8 @@
 """How much of a season's spread is luck, and how much is not knowing how parts age.
 
-Futures that share a draw of the posterior have the same curves, and the same hours run: they
-differ by luck alone. By the law of total variance the variance of a total is the mean of the
+Futures that share a draw of the posterior have the same curves, the same days of fitting of
+undated parts and the same hours run: they differ by luck alone. So knowledge is of curves,
+fitting dates and hours. By the law of total variance the variance of a total is the mean of the
 variances within draws plus the variance of the means of draws; both are estimated without bias
 from the mean squares of a one-way analysis of variance with random effects (textbook method,
 from memory).

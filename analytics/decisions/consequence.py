@@ -7,6 +7,7 @@ are not the same thing.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from zlib import crc32
 
@@ -24,34 +25,88 @@ from analytics.outlook.season import SeasonRisk, age_of
 from analytics.outlook.worst_boats import chance_among_worst, how_many_worst
 from analytics.records.kinds import Kind
 from analytics.records.settings import Rates
-from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
+from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers, days_in_use, limit_reached_on
 
 Floats = npt.NDArray[np.float64]
 
 
-def failure_cost(kind: Kind, price: Price, rates: Rates) -> float:
-    """Expected cost of one failure in the season, in the fleet's currency.
+def failure_cost(
+    kind: Kind, price: Price, rates: Rates, in_season: float = 1.0, *, ashore: bool = False
+) -> float:
+    """Expected cost of one failure, in the fleet's currency.
 
     Part and labour as in the budget (`Price.unplanned`); for a part that stops
-    the boat also a lift out of turn, a tow and the lost charter days. What
+    the boat also a lift out of turn, a tow and the lost charter days. A failure
+    that shows only at a lift brings none of these. What
     water inside the boat would damage is not in it: that is a scenario of its
     own, not an average. Without a price the part and its labour are left out,
     and where they are all that it costs, the cost is not known (NaN).
+
+    Parameters
+    ----------
+    in_season : float
+        Share of its failures that fall in the charter season: 1 for one that does, less for
+        a whole year. Out of season no charter day is lost.
+    ashore : bool
+        Whether the boat lies ashore out of season: what fails there is renewed at the
+        planned price, and nothing follows.
     """
     work = price.unplanned(kind, rates)
-    if not kind.stops_the_boat:
+    if ashore:
+        work = in_season * work + (1.0 - in_season) * price.planned(rates)
+    if not _stops_afloat(kind):
         return work
     cost = 0.0 if np.isnan(work) else work
     lift = rates.lift_and_launch * rates.emergency_multiplier
     tow = rates.tow if kind.tow is None else kind.tow
-    return cost + lift + tow + rates.lost_day * days_lost(kind, rates)
+    cost += (lift + tow) * (in_season if ashore else 1.0)
+    return cost + in_season * rates.lost_day * days_lost(kind, rates)
+
+
+def failure_costs_all_year(
+    lives: Lives, kind: Kind, rows: pd.DataFrame, priced: Sequence[Price]
+) -> Floats:
+    """Expected cost of a failure on any day of the year, for parts of one kind.
+
+    Failures are taken to come evenly over the time that ages the part: the days of the year, or
+    for a kind that ages by hours the days of use. Days cut off at a season's end are left out of
+    account: `failure_cost` counts them whole.
+
+    Parameters
+    ----------
+    rows : DataFrame
+        Columns `boat, position`, shape (n_parts,).
+    priced : sequence of Price, shape (n_parts,)
+
+    Returns
+    -------
+    ndarray, shape (n_parts,)
+    """
+    rates, usage, rule = lives.settings.rates, lives.usage, lives.settings.seasons
+    afloat = usage.afloat[usage.line_of(rows["boat"], rows["position"])]
+    season = rule.alone.season(2002)  # a year of 365 days
+    length = min((season.end - season.start).days + 1.0, DAYS_PER_YEAR)
+    length = DAYS_PER_YEAR if rule.whole_year() else length
+    by_calendar = length / DAYS_PER_YEAR
+    by_use = by_calendar if kind.clock == "years" else length / days_in_use(rule)
+    return np.array(
+        [
+            failure_cost(kind, price, rates, by_calendar if lies else by_use, ashore=not lies)
+            for price, lies in zip(priced, afloat.tolist(), strict=True)
+        ],
+        dtype=np.float64,
+    )
 
 
 def days_lost(kind: Kind, rates: Rates) -> float:
     """Charter days that one failure in the season costs: those of the kind, else of the rates."""
-    if not kind.stops_the_boat:
+    if not _stops_afloat(kind):
         return 0.0
     return rates.lost_days if kind.lost_days is None else kind.lost_days
+
+
+def _stops_afloat(kind: Kind) -> bool:
+    return kind.stops_the_boat and not kind.found_ashore_only
 
 
 def with_consequence(
@@ -92,7 +147,7 @@ def with_consequence(
     now = day_number(lives.as_of)
     days = {
         "past_limit": now,
-        "past_limit_at_lift": max(now, day_number(risk.season.lift_on)),
+        "past_limit_at_lift": day_number(risk.season.lift_after(lives.as_of) or lives.as_of),
         "past_limit_by_end": day_number(risk.season.end),
     }
     for name, day in days.items():
@@ -132,11 +187,12 @@ def _past_limit(
     start = day_numbers(parts["start_lo"])
     for (name, group), fitted in ageing.items():
         rows = ((parts["kind"] == name) & (parts["group"] == group)).to_numpy()
-        years = (day - start[rows]) / DAYS_PER_YEAR
-        if fitted.kind.limit_years is not None:
-            past[rows] |= years >= fitted.kind.limit_years
-        if fitted.kind.limit is not None:
-            past[rows] |= age_of(lives, fitted, parts[rows], start[rows], day) >= fitted.kind.limit
+        limit, by_hours = fitted.kind.limit, fitted.kind.clock == "hours"
+        for years in (fitted.kind.limit_years, None if by_hours else limit):
+            if years is not None:
+                past[rows] |= day >= limit_reached_on(start[rows], years)
+        if limit is not None and by_hours:
+            past[rows] |= age_of(lives, fitted, parts[rows], start[rows], day) >= limit
     return past
 
 

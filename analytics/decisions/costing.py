@@ -2,8 +2,9 @@
 
 Renewals at one lay-up lift of one shaft line share the strip-down: their labour is the sum of
 the hours that each takes with the shaft drawn, and the longest strip-down among them, counted
-once. Every other renewal is a job alone and out of turn. Prices rise from the day they were
-taken to the middle of the season year in which they are paid.
+once. Every other renewal is a job alone and out of turn. What fails in the lay-up of a
+boat that lies ashore is found ashore: a job alone at the planned price, and no more. Prices rise
+from the day they were taken to the middle of the season year in which they are paid.
 """
 
 from __future__ import annotations
@@ -41,12 +42,13 @@ class RenewalCosts:
         The part itself.
     labour : ndarray, shape (n_renewals,)
         Fitting it. Where a strip-down is shared, each renewal carries its share of it, in
-        proportion to the strip-down it would need alone; out of turn, times the multiplier.
+        proportion to the strip-down it would need alone; afloat, times the multiplier.
     lift, tow : ndarray, shape (n_renewals,)
-        Of failures out of turn that stop the boat; else 0. A lay-up lift takes place anyway
+        Of failures afloat that stop the boat; else 0. A lay-up lift takes place anyway
         and is nobody's cost here.
     lost_days : ndarray, shape (n_renewals,)
-        Charter days lost: of the same failures, where they fall in the charter season.
+        Charter days lost: of the same failures, where they fall in the charter season, and
+        no more than are left of it.
     lost_income : ndarray, shape (n_renewals,)
         The income of those days.
     out_of_turn : ndarray of bool, shape (n_renewals,)
@@ -89,11 +91,14 @@ def renewal_costs(lives: Lives, futures: Futures, prices: PriceList) -> RenewalC
     places = _Places.of(lives, futures, prices)
     alone = out_of_turn(lives, futures)
     goods, work = (rise[futures.season] for rise in rises(lives.settings, futures.seasons))
+    days_left = charter_days_left(lives.settings, futures.day)
+    afloat = alone & ~places.ashore[part] & (places.afloat[part] | (days_left > 0))
     hours = _hours_at_lifts(places, futures, ~alone)
-    hours[alone] = (places.shared + places.strip)[part[alone]] * rates.emergency_multiplier
-    stopped = np.where(alone & places.stops[part], work, 0.0)
-    lost_days = np.where(stopped > 0, places.lost_days[part], 0.0)
-    lost_days[~_in_charter(futures)] = 0.0
+    times = np.where(afloat[alone], rates.emergency_multiplier, 1.0)
+    hours[alone] = (places.shared + places.strip)[part[alone]] * times
+    stops = afloat & places.stops[part]
+    stopped = np.where(stops, work, 0.0)
+    lost_days = np.where(stops, np.minimum(places.lost_days[part], days_left), 0.0)
     return RenewalCosts(
         parts=places.price[part] * goods,
         labour=hours * rates.labour_per_hour * work,
@@ -135,12 +140,47 @@ def by_season(futures: Futures) -> Iterator[tuple[int, Futures]]:
 
 def out_of_turn(lives: Lives, futures: Futures) -> Bools:
     """Which renewals are jobs alone: neither planned nor found at a lay-up lift."""
-    ashore = np.array(
-        [lives.settings.kind(kind).found_ashore_only for kind in futures.parts["kind"]], dtype=bool
-    )
+    kinds = futures.parts["kind"]
+    ashore = np.array([lives.settings.kind(kind).found_ashore_only for kind in kinds], dtype=bool)
     at_lift = (futures.how == PLANNED) | (futures.how == WORN)
     at_lift |= (futures.how == ACCIDENT) & ashore[futures.part]
     return np.asarray(~at_lift)
+
+
+def charter_days_left(settings: Settings, day: npt.NDArray[np.int32]) -> Floats:
+    """Days of the charter season from some days on, themselves counted in; 0 out of season.
+
+    Parameters
+    ----------
+    day : ndarray of int, shape (n,)
+        Days since 1970-01-01.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Without end where one season follows the other all year round.
+    """
+    rule = settings.seasons
+    if rule.whole_year() or not len(day):
+        return np.full(len(day), np.inf)
+    first, last = int(day.min()), int(day.max())
+    days = np.arange(first, last + 1)
+    left = np.zeros(len(days))
+    years = (date(1970, 1, 1) + timedelta(days=one) for one in (first, last))
+    begin, end = (one.year for one in years)
+    for season in map(rule.season, range(begin, end + 2)):
+        until = day_number(season.end)
+        chosen = (days >= day_number(season.start)) & (days <= until)
+        left[chosen] = until + 1 - days[chosen]
+    return np.asarray(left[day - first])
+
+
+def without_price(futures: Futures, prices: PriceList) -> tuple[Bools, tuple[str, ...]]:
+    """Which of `Futures.items` have no price, shape (n_items,), and what they are called."""
+    items = list(futures.items.itertuples(index=False, name=None))
+    missing = np.array([np.isnan(prices.of(*item).part) for item in items], dtype=bool)
+    names = [part_no or kind for kind, part_no in items]
+    return missing, tuple(names[i] for i in np.flatnonzero(missing).tolist())
 
 
 def price_day(settings: Settings) -> date:
@@ -187,14 +227,17 @@ def rises(settings: Settings, seasons: tuple[Season, ...]) -> tuple[Floats, Floa
 class _Places:
     """What one renewal in each place costs before any increase, each of shape (n_parts,).
 
-    `shared` hours are worked in any case, `strip` hours once for all jobs at a lift; `line` is
-    the number of the shaft line.
+    `shared` hours are worked in any case, `strip` hours once for all jobs at a lift; `ashore`
+    are those whose failure shows only there, `afloat` those of boats that lie afloat all year;
+    `line` is the number of the shaft line.
     """
 
     price: Floats
     shared: Floats
     strip: Floats
     stops: Bools
+    ashore: Bools
+    afloat: Bools
     tow: Floats
     lost_days: Floats
     line: npt.NDArray[np.int64]
@@ -206,44 +249,33 @@ class _Places:
         items = futures.items
         priced = [prices.of(kind, no) for kind, no in items.itertuples(index=False)]
         kinds = [settings.kind(kind) for kind in items["kind"]]
-        number = {key: i for i, key in enumerate(items.itertuples(index=False, name=None))}
-        item = np.array(
-            [number[key] for key in zip(parts["kind"], parts["part_no"], strict=True)],
-            dtype=np.int64,
-        )
+        item, usage = futures.item, lives.usage
+        missing, unpriced = without_price(futures, prices)
         price = np.array([one.part for one in priced], dtype=np.float64)
         # Labour is left out with the part, as it is from the consequence of a failure.
         hours = np.array([one.labour_hours for one in priced], dtype=np.float64)
-        alone = np.where(np.isnan(price), 0.0, np.nan_to_num(hours))
+        alone = np.where(missing, 0.0, np.nan_to_num(hours))
         shared = np.array([one.shared_hours for one in priced], dtype=np.float64)
         shared = np.minimum(np.where(np.isnan(shared), alone, shared), alone)
         tow = [rates.tow if kind.tow is None else kind.tow for kind in kinds]
         lost = [rates.lost_days if kind.lost_days is None else kind.lost_days for kind in kinds]
-        missing = np.flatnonzero(np.isnan(price))
         return cls(
             price=np.nan_to_num(price)[item],
             shared=shared[item],
             strip=(alone - shared)[item],
             stops=np.array([kind.stops_the_boat for kind in kinds], dtype=bool)[item],
+            ashore=np.array([kind.found_ashore_only for kind in kinds], dtype=bool)[item],
+            afloat=usage.afloat[usage.line_of(parts["boat"], parts["position"])],
             tow=np.array(tow, dtype=np.float64)[item],
             lost_days=np.array(lost, dtype=np.float64)[item],
             line=_numbered(parts),
-            unpriced=tuple(
-                items["part_no"].iloc[i] or items["kind"].iloc[i] for i in missing.tolist()
-            ),
+            unpriced=unpriced,
         )
 
 
 def _numbered(parts: pd.DataFrame) -> npt.NDArray[np.int64]:
     lines = parts.groupby(["boat", "position"], sort=True).ngroup()
     return np.asarray(lines, dtype=np.int64)
-
-
-def _in_charter(futures: Futures) -> Bools:
-    starts = np.array([day_number(season.start) for season in futures.seasons])
-    ends = np.array([day_number(season.end) for season in futures.seasons])
-    at = futures.season
-    return np.asarray((futures.day >= starts[at]) & (futures.day <= ends[at]))
 
 
 def _hours_at_lifts(places: _Places, futures: Futures, at_lift: Bools) -> Floats:

@@ -53,8 +53,8 @@ class HaulOuts:
         Those of them that the plan goes by.
     findings : tuple of Finding
         What was wrong with wishes and with weeks.
-    weeks_assumed : bool
-        Whether no slots were given, so that every week has one for every boat.
+    weeks_assumed : str
+        Where no slots were given: how many each week is taken to have, and why.
     """
 
     problem: Problem
@@ -66,7 +66,7 @@ class HaulOuts:
     wishes: tuple[Wish, ...]
     applied: tuple[Wish, ...]
     findings: tuple[Finding, ...]
-    weeks_assumed: bool
+    weeks_assumed: str
 
     @property
     def season(self) -> Season:
@@ -115,7 +115,7 @@ def haul_outs(
     applied, wrong = applicable(asked, records, parts, weeks.weeks)
 
     def problem(of: Iterable[Wish]) -> Problem:
-        return yard_problem(lives, records, parts, prices, weeks.weeks, of)
+        return yard_problem(lives, records, parts, prices, risk.season, weeks.weeks, of)
 
     def planned(of: Problem) -> Plan:
         return haul_out_plan(of, seconds=seconds, seed=seed, watch=watch, stop=stop)

@@ -18,7 +18,7 @@ import pandas as pd
 from analytics.ageing.curves import BAND
 from analytics.ageing.fit import FleetAgeing
 from analytics.ageing.wear.fleet_wear import FleetOwnLives
-from analytics.decisions.costing import RenewalCosts, by_season, renewal_costs
+from analytics.decisions.costing import RenewalCosts, by_season, charter_days_left, renewal_costs
 from analytics.decisions.policy_limits import Rule
 from analytics.decisions.prices import PriceList
 from analytics.lives import Lives
@@ -30,7 +30,6 @@ from analytics.outlook.futures import (
     simulated_futures,
 )
 from analytics.records.seasons import Season
-from analytics.usage import day_number
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -42,9 +41,10 @@ MEASURES = (
     *("parts_cost", "labour_cost", "consequence_cost", "cost"),
     *("lifts_with_work", "lifts_out_of_turn"),
 )
-"""What is compared. Failures: afloat, accidents among them, in the charter season and out of
-it. Found worn: at a lay-up lift. Consequence: lift out of turn, tow, lost charter days. Lifts
-with work: lay-up lifts of a boat at which anything is renewed."""
+"""What is compared. Failures: not found at a lay-up lift, accidents among them, in the charter
+season and out of it, where some are found ashore. Found worn: at a lay-up lift. Consequence: lift
+out of turn, tow, lost charter days. Lifts with work: lay-up lifts of a boat at which anything is
+renewed."""
 
 COLUMNS = [
     *("policy", "kind", "seasons", "measure", "mean", "low", "high"),
@@ -157,15 +157,17 @@ def outcome_of(lives: Lives, futures: Futures, prices: PriceList, rule: Rule) ->
     for _, renewals in by_season(futures):
         costs = renewal_costs(lives, renewals, prices)
         unpriced = costs.unpriced
-        pieces.append(_amounts(renewals, costs, kinds))
+        in_season = charter_days_left(lives.settings, renewals.day) > 0
+        pieces.append(_amounts(renewals, costs, kinds, in_season))
     amounts = {name: np.concatenate([piece[name] for piece in pieces], axis=1) for name in MEASURES}
     return Outcome(rule, (ALL, *kinds), amounts, unpriced)
 
 
-def _amounts(futures: Futures, costs: RenewalCosts, kinds: Sequence[str]) -> dict[str, Floats]:
+def _amounts(
+    futures: Futures, costs: RenewalCosts, kinds: Sequence[str], in_season: Bools
+) -> dict[str, Floats]:
     sums = _Sums(futures, kinds)
     afloat, planned = costs.out_of_turn, futures.how == PLANNED
-    in_season = _in_charter_season(futures)
     counts = {
         "failures": afloat & in_season,
         "failures_out_of_season": afloat & ~in_season,
@@ -217,13 +219,17 @@ def comparison(
 
 
 def policies_table(found: Compared, currency: str) -> pd.DataFrame:
-    """`comparison` of every kind over one season, two, and so on to the last."""
+    """`comparison` of every kind over one season, two, and so on to the last.
+
+    `risk_threshold` says on every row which chance the rule by risk was asked with.
+    """
     tables = [
         comparison(found, currency, kind=kind, seasons=seasons)
         for kind in found.kinds
         for seasons in range(1, len(found.seasons) + 1)
     ]
-    return pd.concat(tables, ignore_index=True)
+    whole = pd.concat(tables, ignore_index=True)
+    return whole.assign(risk_threshold=found.threshold)
 
 
 def _range(name: str, values: Floats) -> dict[str, float]:
@@ -274,10 +280,3 @@ class _Sums:
     @staticmethod
     def _with_all(by_kind: Floats, every: Floats) -> Floats:
         return np.concatenate([every[:, :, None], by_kind], axis=2)
-
-
-def _in_charter_season(futures: Futures) -> Bools:
-    starts = np.array([day_number(season.start) for season in futures.seasons])
-    ends = np.array([day_number(season.end) for season in futures.seasons])
-    day, at = futures.day, futures.season
-    return np.asarray((day >= starts[at]) & (day <= ends[at]))

@@ -1,7 +1,8 @@
 """Rules of renewing while sound, as limits of every part: what the policies compared do.
 
-A rule is a limit for each part in service, which the parts that follow it keep. "The lift
-nearest an age" is the first at which a part is no more than half a year short of it.
+A rule is a limit for each part in service, and one for the parts that follow it where those
+are not of its lot. "The lift nearest an age" is the first at which a part is no more than half
+a year short of it.
 """
 
 from __future__ import annotations
@@ -81,7 +82,12 @@ def rules(
     }
 
     def made(limits: Callable[[Ageing, pd.DataFrame], PartLimits]) -> Policy:
-        return {key: limits(one, rows) for key, (one, rows) in serving.items()}
+        return {
+            key: _followed(limits(one, rows), limits(whole, rows))
+            if (whole := ageing.get((key[0], "all"), one)) is not one
+            else limits(one, rows)
+            for key, (one, rows) in serving.items()
+        }
 
     def as_set(one: Ageing, rows: pd.DataFrame) -> PartLimits:
         return limits_as_set(one.kind, len(rows))
@@ -112,6 +118,11 @@ def rules(
     return tuple(kept)
 
 
+def _followed(limits: PartLimits, renewed: PartLimits) -> PartLimits:
+    """With the limits of the parts that follow, where they are others."""
+    return limits if _alike(limits, renewed) else replace(limits, renewed=renewed)
+
+
 def least_cost_limits(
     fitted: Ageing, rows: pd.DataFrame, ages: tuple[GroupAge, ...], *, by_base: bool = False
 ) -> PartLimits:
@@ -124,7 +135,7 @@ def least_cost_limits(
     """
     of_kind = {one.base: one for one in ages if one.kind.name == fitted.kind.name}
     limits = limits_as_set(fitted.kind, len(rows))
-    age, years = limits.age.copy(), limits.years.copy()
+    age = limits.age.copy()
     for at, base in enumerate(rows["base"].fillna("").astype(str)):
         one = of_kind.get(ALL)
         if by_base and base in of_kind and of_kind[base].differs:
@@ -133,7 +144,7 @@ def least_cost_limits(
             continue
         # On the clock that ages it, so that a boat that runs more is renewed sooner.
         age[at] = min(age[at], (one.best - 0.5) * one.found.units_per_year)
-    return replace(limits, age=age, years=years)
+    return replace(limits, age=age)
 
 
 def risk_limits(
@@ -229,7 +240,14 @@ def _hours_of(lives: Lives, rows: pd.DataFrame, season: Season) -> Floats:
 
 def _same(one: Policy, other: Policy) -> bool:
     return all(
-        np.array_equal(getattr(limits, name), getattr(other[key], name))
+        _alike(limits, other[key])
+        and _alike(limits.renewed or limits, other[key].renewed or other[key])
         for key, limits in one.items()
+    )
+
+
+def _alike(one: PartLimits, other: PartLimits) -> bool:
+    return all(
+        np.array_equal(getattr(one, name), getattr(other, name))
         for name in ("age", "years", "worn")
     )

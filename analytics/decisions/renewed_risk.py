@@ -10,7 +10,7 @@ from analytics.ageing.clocks import nodes_of
 from analytics.ageing.fit import FleetAgeing
 from analytics.lives import IN_SERVICE, Lives
 from analytics.outlook.season import parts_of_kind
-from analytics.outlook.with_this import next_lift
+from analytics.outlook.with_this import renewal_day
 from analytics.records.seasons import Season
 
 COLUMNS = ["boat", "position", "kind", "source", "risk_renewed"]
@@ -27,7 +27,7 @@ def renewed_risk(lives: Lives, ageing: FleetAgeing, season: Season, seed: int = 
     DataFrame
         `COLUMNS`, a row for each part in service.
     """
-    lift = pd.Timestamp(next_lift(season, lives.as_of))
+    lift = pd.Timestamp(renewal_day(season, lives.as_of))
     tables = []
     for (name, _), fitted in ageing.items():
         rows = fitted.table[fitted.table["outcome"] == IN_SERVICE].reset_index(drop=True)

@@ -79,7 +79,7 @@ class ReplacementAge:
     Attributes
     ----------
     years : ndarray, shape (n_ages,)
-        Ages in years, one for each lay-up lift after the fitting.
+        Ages in years, one for each lay-up lift after the fitting, up to `LONGEST`.
     ages : ndarray, shape (n_ages,)
         The same on the kind's clock, by the usual hours a year.
     cost : ndarray, shape (n_draws, n_ages)
@@ -91,6 +91,8 @@ class ReplacementAge:
         Clock units in a calendar year.
     found_at_lift : bool
         Whether a failure shows only at a lift.
+    n_shown : int
+        How many of the ages are shown; the best is looked for among them.
     """
 
     years: Floats
@@ -100,24 +102,35 @@ class ReplacementAge:
     costs: Costs
     units_per_year: float = 1.0
     found_at_lift: bool = False
+    n_shown: int = LONGEST
+
+    @property
+    def shown(self) -> Floats:
+        """The ages that are shown, in years, shape (n_shown,)."""
+        return self.years[: self.n_shown]
+
+    @property
+    def shown_cost(self) -> Floats:
+        """Cost per part and year at those, shape (n_draws, n_shown)."""
+        return self.cost[:, : self.n_shown]
 
     @property
     def best(self) -> float:
         """Years after fitting at which the expected cost is least."""
-        return float(self.years[int(self.cost.mean(axis=0).argmin())])
+        return float(self.shown[int(self.shown_cost.mean(axis=0).argmin())])
 
     @property
     def best_range(self) -> tuple[float, float]:
         """Between these years the least cost lies for 90 % of what is believed."""
-        own = self.years[self.cost.argmin(axis=1)]
+        own = self.shown[self.shown_cost.argmin(axis=1)]
         low, high = np.quantile(own, BAND, method="inverted_cdf")
         return float(low), float(high)
 
     @property
     def about_as_good(self) -> tuple[float, float]:
         """First and last year at which the expected cost is near the least."""
-        mean = self.cost.mean(axis=0)
-        near = self.years[mean <= (1 + NEAR_BEST) * mean.min()]
+        mean = self.shown_cost.mean(axis=0)
+        near = self.shown[mean <= (1 + NEAR_BEST) * mean.min()]
         return float(near[0]), float(near[-1])
 
     @property
@@ -150,19 +163,20 @@ class ReplacementAge:
         return np.asarray(cost_per_year * 1000.0 / self.units_per_year)
 
     def table(self) -> pd.DataFrame:
-        """`COLUMNS`: mean and 90 % band of the cost; how often each age is the best."""
-        low, high = np.quantile(self.cost, BAND, axis=0)
-        best = np.bincount(self.cost.argmin(axis=1), minlength=len(self.years))
+        """`COLUMNS` of the ages shown: mean and 90 % band of the cost; how often each is best."""
+        years, shown = self.shown, self.shown_cost
+        low, high = np.quantile(shown, BAND, axis=0)
+        best = np.bincount(shown.argmin(axis=1), minlength=len(years))
         first, last = self.about_as_good
         return pd.DataFrame(
             {
-                "years": self.years,
-                "age": self.ages,
-                "cost": self.cost.mean(axis=0),
+                "years": years,
+                "age": self.ages[: self.n_shown],
+                "cost": shown.mean(axis=0),
                 "cost_low": low,
                 "cost_high": high,
-                "best_in": best / len(self.cost),
-                "about_as_good": (self.years >= first) & (self.years <= last),
+                "best_in": best / len(shown),
+                "about_as_good": (years >= first) & (years <= last),
             }
         )
 
@@ -190,7 +204,7 @@ def replacement_age(
         Effect of a group on the log of life, such as of one base; none for the
         typical part.
     longest : int
-        Years up to which ages are looked at, at most `LONGEST`.
+        Years up to which ages are shown, at most `LONGEST`, up to which all are computed.
     units_per_year : float, optional
         Clock units in a calendar year where these parts stand; by default those of all.
     found_at_lift : bool
@@ -205,15 +219,15 @@ def replacement_age(
     everything = cost_per_year(
         ageing.posterior, costs, years, rate, shift, found_at_lift=found_at_lift
     )
-    shown = min(longest, LONGEST)
     return ReplacementAge(
-        years=years[:shown],
-        ages=years[:shown] * rate,
-        cost=everything[:, :shown],
+        years=years,
+        ages=years * rate,
+        cost=everything,
         to_failure=everything[:, -1],
         costs=costs,
         units_per_year=rate,
         found_at_lift=found_at_lift,
+        n_shown=min(longest, LONGEST),
     )
 
 

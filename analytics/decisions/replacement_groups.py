@@ -1,9 +1,10 @@
-"""At what age to replace, for each kind and each base: what it costs, and which limit stands.
+"""At what age to replace, for each kind and each base: what it costs, beside the written limit.
 
 A base has its own cost per year where its parts last longer or shorter, or run more hours
 a year, than those of the fleet. Its curve is that of the next parts in its places: of the
 typical place there (the mean effect on the log of life over the parts in service), and of
-a lot that nobody has seen. What a renewal costs is the mean over the same parts.
+a lot that nobody has seen. What a renewal costs is the mean over the same parts; a failure may
+fall on any day of the year, in the charter season or out of it.
 """
 
 from __future__ import annotations
@@ -19,19 +20,20 @@ import pandas as pd
 
 from analytics.ageing.curves import BAND
 from analytics.ageing.fit import Ageing, FleetAgeing
-from analytics.decisions.consequence import failure_cost
+from analytics.decisions.consequence import failure_costs_all_year
 from analytics.decisions.prices import PriceList
 from analytics.decisions.replacement_age import NEAR_BEST, Costs, ReplacementAge, replacement_age
 from analytics.lives import IN_SERVICE, Lives
 from analytics.records.kinds import Kind
-from analytics.records.seasons import Season, SeasonRule
+from analytics.records.seasons import SeasonRule
+from analytics.usage import DAYS_PER_YEAR, LIMIT_TOLERANCE
 
 Floats = npt.NDArray[np.float64]
 
 ALL = "all"
 """Stands for every base."""
 
-Stands = Literal["limit", "best", "none"]
+Stands = Literal["limit", "none"]
 
 CURVE_COLUMNS = [
     *("kind", "base", "years", "age", "clock", "lift_on", "cost", "cost_low", "cost_high"),
@@ -45,7 +47,7 @@ AGES_COLUMNS = [
     *("good_from", "good_to", "cost_best", "cost_to_failure"),
     *("saving", "saving_low", "saving_high", "gains_nothing"),
     *("limit", "limit_from", "limit_dearer", "limit_dearer_low", "limit_dearer_high"),
-    *("stands", "stands_at", "differs", "rests_on_prior", "currency"),
+    *("stands", "stands_at", "cheaper_age", "differs", "rests_on_prior", "currency"),
 ]
 
 
@@ -92,16 +94,25 @@ class GroupAge:
 
     @property
     def stands(self) -> Stands:
-        """Whose age stands: the shorter of the written limit and the best age."""
-        if self.best is None:
-            return "none" if self.limit is None else "limit"
-        return "best" if self.limit is None or self.best < self.limit else "limit"
+        """Whether a written limit stands; an age of least cost is never a limit."""
+        return "none" if self.limit is None else "limit"
 
     @property
     def stands_at(self) -> float | None:
-        """That age, in years after fitting; None where nothing is renewed while sound."""
-        ages = [age for age in (self.best, self.limit) if age is not None]
-        return min(ages, default=None)
+        """The lift of the written limit, in years after fitting; None where there is none."""
+        return self.limit
+
+    @property
+    def cheaper(self) -> float | None:
+        """The age of least cost, where it is clearly cheaper than what is done otherwise.
+
+        That is the written limit, or without one running to failure; clearly means that the
+        90 % range of the difference leaves out 0.
+        """
+        if self.best is None or self.found is None or self.best == self.limit:
+            return None
+        gain = self.found.saving if self.limit is None else self.found.dearer(self.limit)
+        return self.best if np.quantile(gain, BAND[0]) > 0 else None
 
 
 def replacement_ages(
@@ -143,7 +154,7 @@ def replacement_ages(
 
 
 def lift_of(kind: Kind, units_per_year: float) -> float | None:
-    """Years after fitting of the lift at which a kind's written limit is reached.
+    """Years after fitting of the lift at which a kind's written limit is reached, to a day.
 
     Parameters
     ----------
@@ -152,7 +163,7 @@ def lift_of(kind: Kind, units_per_year: float) -> float | None:
     """
     years = [] if kind.limit is None else [kind.limit / units_per_year]
     years += [] if kind.limit_years is None else [kind.limit_years]
-    return float(max(ceil(min(years) - 1e-9), 1)) if years else None
+    return float(max(ceil(min(years) - LIMIT_TOLERANCE / DAYS_PER_YEAR), 1)) if years else None
 
 
 def curve_table(ages: tuple[GroupAge, ...], rule: SeasonRule, lives: Lives) -> pd.DataFrame:
@@ -180,23 +191,21 @@ def curve_table(ages: tuple[GroupAge, ...], rule: SeasonRule, lives: Lives) -> p
 
 
 def next_lift(rule: SeasonRule, as_of: date) -> date:
-    """The first lay-up lift after a day."""
-    return _next(rule, as_of).lift_on
-
-
-def _next(rule: SeasonRule, as_of: date) -> Season:
-    seasons = (rule.season(as_of.year + ahead) for ahead in range(3))
-    return next(season for season in seasons if season.lift_on > as_of)
+    """The first lay-up lift that can still take place after a day."""
+    return rule.next_lift(as_of)
 
 
 def _lifts_after(rule: SeasonRule, as_of: date, years: Floats) -> list[str]:
     """Days of the lay-up lifts so many years after the next one."""
-    first = _next(rule, as_of).year
+    first = rule.season_of_next_lift(as_of).year
     return [str(rule.season(first + round(float(after))).lift_on) for after in years]
 
 
 def ages_table(ages: tuple[GroupAge, ...], currency: str) -> pd.DataFrame:
-    """`AGES_COLUMNS`: a row for each kind and base; ages are years after fitting."""
+    """`AGES_COLUMNS`: a row for each kind and base; ages are years after fitting.
+
+    Where no age gains anything there is no best age, and `cost_best` is the least of any age.
+    """
     return pd.DataFrame([_row(one, currency) for one in ages], columns=AGES_COLUMNS)
 
 
@@ -214,6 +223,7 @@ def _row(one: GroupAge, currency: str) -> dict[str, Any]:
         "limit_from": "" if one.limit is None else one.kind.limit_from,
         "stands": one.stands,
         "stands_at": np.nan if one.stands_at is None else one.stands_at,
+        "cheaper_age": np.nan if one.cheaper is None else one.cheaper,
         "differs": one.differs,
         "rests_on_prior": one.rests_on_prior,
         "currency": currency,
@@ -225,13 +235,14 @@ def _row(one: GroupAge, currency: str) -> dict[str, Any]:
         "units_per_year": found.units_per_year,
         "planned_cost": found.costs.planned,
         "failed_cost": found.costs.failed,
-        "best": found.best,
+        "best": np.nan if one.best is None else one.best,
         "cost_to_failure": found.to_failure.mean(),
         "cost_best": found.at(found.best).mean(),
         "gains_nothing": found.gains_nothing,
     }
-    row["best_low"], row["best_high"] = found.best_range
-    row["good_from"], row["good_to"] = found.about_as_good
+    if one.best is not None:
+        row["best_low"], row["best_high"] = found.best_range
+        row["good_from"], row["good_to"] = found.about_as_good
     row |= _interval("saving", found.saving)
     return row if one.limit is None else row | _interval("limit_dearer", found.dearer(one.limit))
 
@@ -254,7 +265,7 @@ def _of_group(
     kind, rates, rows = fitted.kind, lives.settings.rates, every[here]
     priced = [prices.of(kind.name, part_no) for part_no in rows["part_no"]]
     planned = np.array([price.planned(rates) for price in priced])
-    failed = np.array([failure_cost(kind, price, rates) for price in priced])
+    failed = failure_costs_all_year(lives, kind, rows, priced)
     known = np.isfinite(planned) & np.isfinite(failed)
     units = _units_per_year(lives, kind, rows)
     # The typical place: the mean effect on the log of life.

@@ -43,6 +43,8 @@ class StockPlan:
         `stock_shelf.STORAGE_COLUMNS`: how long what may be stored, and who says so.
     questions : DataFrame
         `stock_questions.QUESTION_COLUMNS`.
+    one_where_it_pays : bool
+        See `order_lines`.
     """
 
     chance: float
@@ -54,6 +56,7 @@ class StockPlan:
     store: pd.DataFrame
     storage: pd.DataFrame
     questions: pd.DataFrame
+    one_where_it_pays: bool
 
 
 def stock_plan(
@@ -103,6 +106,7 @@ def stock_plan(
         store=store.rows,
         storage=storage_table(lives.settings, prices, items),
         questions=questions(lives, held, store),
+        one_where_it_pays=one_where_it_pays,
     )
 
 

@@ -1,10 +1,12 @@
 """When the simulated futures want a part that nobody ordered ahead: lead times and lifts.
 
 A lead time is what a shelf must last for: a part taken from it is ordered again and comes
-after so long. The demand over one is counted in windows that begin with the season and on the
-first of each month in it, all windows and futures together. Parts that only a lift shows to
-be worn are wanted at the lift and at no other time, so for them the window is the next lay-up
-lift.
+after so long. The demand over one is counted in windows that begin on the day after the last one
+watched, with the season, and on the first of each month to the season's end. Those that begin in
+the season are taken together, and those before it: few failures in winter must not thin out
+those in summer.
+Parts that only a lift shows to be worn are wanted at the lift and at no other time, so for them
+the window is the next lay-up lift.
 """
 
 from __future__ import annotations
@@ -48,6 +50,8 @@ class Demand:
         Items whose failures only a lift shows.
     windows : tuple of ndarray of int, each of shape (n_futures, n_items, n_bases)
         Unplanned renewals within a lead time from each of `window_starts`.
+    before : int
+        How many of the windows begin before the season.
     lift : ndarray of int, same shape
         Parts found worn, or lost to an accident, at the next lay-up lift.
     due : ndarray of int, same shape
@@ -65,6 +69,7 @@ class Demand:
     lead_assumed: Bools
     at_lift: Bools
     windows: tuple[Counts, ...]
+    before: int
     lift: Counts
     due: Counts
     unplanned: Counts
@@ -79,16 +84,22 @@ class Demand:
         # Bases are added up future by future, before anything is ranked.
         return np.asarray(here.sum(axis=1, dtype=np.int64))
 
-    def on_shelf(self, item: int, base: str) -> Counts:
-        """What is wanted of the shelf, one number for each window and future."""
-        if self.at_lift[item]:
-            return self.of(self.lift, item, base)
-        return np.concatenate([self.of(one, item, base) for one in self.windows])
+    def on_shelf(self, item: int, base: str) -> list[Counts]:
+        """What is wanted of the shelf, one number for each window and future.
 
-    def with_due(self, item: int, base: str) -> Counts:
+        Windows of the season, then those before it where there are some; the shelf must suffice
+        for either.
+        """
+        if self.at_lift[item]:
+            return [self.of(self.lift, item, base)]
+        wanted = [self.of(one, item, base) for one in self.windows]
+        spans = wanted[self.before :], wanted[: self.before]
+        return [np.concatenate(span) for span in spans if span]
+
+    def with_due(self, item: int, base: str) -> list[Counts]:
         """The same with what is due at the first lift, for the same future."""
-        shelf, due = self.on_shelf(item, base), self.of(self.due, item, base)
-        return shelf + np.tile(due, len(shelf) // len(due))
+        due = self.of(self.due, item, base)
+        return [span + np.tile(due, len(span) // len(due)) for span in self.on_shelf(item, base)]
 
     def days_waited(self, item: int, base: str) -> float:
         """Mean days that the first boat of the season waits for an item that is not in store."""
@@ -123,12 +134,13 @@ def demand_of(lives: Lives, futures: Futures, items: Items, prices: PriceList) -
         [settings.kind(kind).found_ashore_only for kind in items.table["kind"]], dtype=bool
     )
     starts = window_starts(first, as_of)
-    begin, end = int(day_number(starts[0])), int(day_number(first.end))
+    watched_from, end = int(day_number(starts[0])), int(day_number(first.end))
     item, day = items.item[futures.part], futures.day
     planned = futures.how == PLANNED
     reach = end + int(lead.max(initial=0))
-    afloat = np.flatnonzero((day >= begin) & (day <= reach) & ~planned & ~ashore[item])
-    now = afloat[day[afloat] <= end]
+    afloat = np.flatnonzero((day >= watched_from) & (day <= reach) & ~planned & ~ashore[item])
+    begin = max(watched_from, int(day_number(first.start)))
+    now = afloat[(day[afloat] >= begin) & (day[afloat] <= end)]
     _, next_lift, _ = needed_on(futures.seasons, as_of)
     at_lift = ~planned & ashore[item] & (day == int(day_number(next_lift)))
     this_year = futures.season == 0
@@ -141,6 +153,7 @@ def demand_of(lives: Lives, futures: Futures, items: Items, prices: PriceList) -
             counted_by_item(futures, items, _within(futures, items, afloat, start, lead))
             for start in starts
         ),
+        before=sum(start < first.start for start in starts),
         lift=counted_by_item(futures, items, np.flatnonzero(at_lift)),
         due=counted_by_item(futures, items, np.flatnonzero(planned & this_year)),
         unplanned=counted_by_item(futures, items, np.flatnonzero(~planned & this_year)),
@@ -150,20 +163,20 @@ def demand_of(lives: Lives, futures: Futures, items: Items, prices: PriceList) -
 
 
 def window_starts(season: Season, as_of: date) -> list[date]:
-    """Days on which a lead time is taken to begin: the season's first, and of each month in it.
+    """Days on which a lead time is taken to begin: tomorrow, and the first of each month.
 
-    What of the season is past counts no more; the first window then begins on the day after
-    the last one watched.
+    From the day after the last one watched to the season's end, and the season's first day:
+    parts fail before the season too, and are wanted then.
     """
-    first = max(season.start, as_of + timedelta(days=1))
-    starts = [first]
+    first = as_of + timedelta(days=1)
+    starts = {first, max(first, season.start)}
     year, month = first.year, first.month
     while True:
         year, month = (year + 1, 1) if month == 12 else (year, month + 1)
         begin = date(year, month, 1)
         if begin > season.end:
-            return starts
-        starts.append(begin)
+            return sorted(starts)
+        starts.add(begin)
 
 
 def needed_on(seasons: Sequence[Season], as_of: date) -> tuple[date | None, date, date]:
@@ -172,16 +185,15 @@ def needed_on(seasons: Sequence[Season], as_of: date) -> tuple[date | None, date
     Returns
     -------
     lift : date or None
-        Of the first season; None where it is past.
+        Of the first season; None where it is past and the season has begun.
     next_lift : date
         The next one ahead, of whichever season.
     begin : date
         When the season begins, or the last day watched where it has begun.
     """
     first = seasons[0]
-    lift = first.lift_on if first.lift_on > as_of else None
-    ahead = [season.lift_on for season in seasons if season.lift_on > as_of]
-    return lift, min(ahead, default=first.end), max(first.start, as_of)
+    ahead = [lift for season in seasons if (lift := season.lift_after(as_of))]
+    return first.lift_after(as_of), min(ahead, default=first.end), max(first.start, as_of)
 
 
 def _within(

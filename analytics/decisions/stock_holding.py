@@ -1,7 +1,7 @@
 """How many of each item to hold, so that in most cases nobody waits for a part.
 
-The shelf holds what suffices in the chosen share of all windows and futures, see
-`stock_demand`. Planned renewals are ordered ahead, and never come off the shelf.
+The shelf holds what suffices in the chosen share of windows and futures, in the season and
+before it, see `stock_demand`. Planned renewals are ordered ahead, and never come off the shelf.
 """
 
 from __future__ import annotations
@@ -49,9 +49,10 @@ def holdings(
     DataFrame
         `HOLDING_COLUMNS`, a row for each base (`POOLED` first) and each item that a boat of
         it has. `window` is `OVER_LEAD_TIME` or `AT_LIFT`; `wanted` the mean number in a
-        window, `wanted_chance` the chance of one or more; `hold` the number that suffices,
-        `poisson` what a Poisson demand of the same mean asks for; `in_season` the mean number
-        over the rest of the season, or at the lift. Of a shelf without any, `waiting_cost` is the
+        window of the season, or before it where that asks for more; `wanted_chance` the chance
+        of one or more; `hold` the number that suffices, `poisson` what a Poisson demand of the
+        same mean asks for; `in_season` the mean number over the rest of the season, or at the
+        lift. Of a shelf without any, `waiting_cost` is the
         mean charter income that the first boat to want one in the season loses while it is
         ordered (NaN for parts that stop no boat), and `one_pays` says whether the chance asks for
         none although that is more than a part costs.
@@ -67,7 +68,7 @@ def holdings(
     rows = []
     for base, item in _seen(items):
         kind, part_no, size = items.keys[item]
-        shelf = demand.on_shelf(item, base)
+        shelf = max(demand.on_shelf(item, base), key=lambda span: enough(span, chance))
         price, at_lift = prices.of(kind, part_no), bool(demand.at_lift[item])
         stops = settings.kind(kind).stops_the_boat and not at_lift
         waited = demand.days_waited(item, base) * settings.rates.lost_day

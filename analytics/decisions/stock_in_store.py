@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import inf
@@ -31,10 +32,6 @@ NO_SUCH = "no such part in service"
 AGE = "made when?"
 """States of a row of stock.csv: only what is good is counted."""
 
-_MOST_UNITS = 1_000
-"""Parts of one row that are followed one by one: a fleet that uses more of one item in the
-seasons simulated than that is not known."""
-
 
 @dataclass(frozen=True)
 class Store:
@@ -50,8 +47,8 @@ class Store:
         and `used_up_p80` all of it is used in 50 and 80 of 100 futures (NaT where in too many
         of them some expires first, or is left on the last day simulated).
     units : dict of (item, base) to tuple of float
-        Last good day of each part in store, ascending. Under `POOLED` all bases together, and
-        what lies at no base of the fleet.
+        Last good day of each part in store, ascending, by where it lies, at a base of these
+        boats or not. Under `POOLED` all of it together.
     """
 
     rows: pd.DataFrame
@@ -60,6 +57,13 @@ class Store:
     def expiries(self, item: int, base: str) -> tuple[float, ...]:
         """Last good day of each part of an item in store."""
         return self.units.get((item, base), ())
+
+    def central(self, item: int, bases: Collection[str]) -> dict[str, tuple[float, ...]]:
+        """The same of an item where none of these bases is."""
+        away = {POOLED, *bases}
+        return {
+            at: ends for (one, at), ends in self.units.items() if one == item and at not in away
+        }
 
 
 def in_store(
@@ -87,8 +91,8 @@ def in_store(
         rows.append(line | {"state": state, "expires_on": expires})
         if state not in (GOOD, ELSEWHERE):
             continue
-        good = [day_number(expires or LAST_DAY)] * min(int(row["quantity"]), _MOST_UNITS)
-        for store in {POOLED, row["base"]} & set(items.stores):
+        good = [day_number(expires or LAST_DAY)] * int(row["quantity"])
+        for store in (POOLED, str(row["base"])):
             units.setdefault((item, store), []).extend(good)
     sorted_units = {key: tuple(sorted(listed)) for key, listed in units.items()}
     table = pd.DataFrame(rows, columns=[*STORE_COLUMNS, "item"])
@@ -167,7 +171,7 @@ def _fates(
         used, expiry = outcomes[key], day_number(row["expires_on"] or LAST_DAY)
         # Rows that expire on one day follow each other as they stand in the file.
         first = int(np.searchsorted(units[key], expiry)) + taken.get((*key, expiry), 0)
-        last = first + min(row["quantity"], _MOST_UNITS)
+        last = first + int(row["quantity"])
         taken[*key, expiry] = taken.get((*key, expiry), 0) + last - first
         mine = Used(used.on[:, first:last], used.expired[:, first:last])
         fates.append(

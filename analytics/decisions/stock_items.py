@@ -12,8 +12,9 @@ import pandas as pd
 
 from analytics.outlook.futures import Futures
 
-POOLED = "all"
-"""Stands for all bases together: one store for the whole fleet."""
+POOLED = "\nall bases"
+"""Stands for all bases together: one store for the whole fleet. No cell begins with a new line, so
+no base can be called so; `papers.spares` writes it out."""
 
 ITEM_COLUMNS = ["kind", "part_no", "size"]
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from math import inf, isnan
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from analytics.decisions.prices import Price, PriceList
@@ -21,6 +22,9 @@ from analytics.decisions.stock_shelf import Uses, most_to_buy, storage_life, use
 from analytics.lives import Lives
 from analytics.outlook.futures import PLANNED, Futures
 from analytics.usage import day_number
+
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
 
 ORDER_COLUMNS = [
     *SPARES_COLUMNS,
@@ -37,7 +41,10 @@ AHEAD_COLUMNS = [
 MONEY_COLUMNS = ["base", "lines", "parts", "cost", "late", "unpriced", "currency"]
 
 NO_LIMIT = -1
-"""Stands in `most` where nothing expires, so that any number may be bought."""
+"""Stands in `most` where nothing expires by the last day simulated: any number may be bought."""
+
+NO_BASE = "no base given"
+"""Stands in `elsewhere_at` for a store that stock.csv names no base of."""
 
 
 def order_lines(
@@ -73,18 +80,24 @@ def order_lines(
         at the lay-up lift in the median future. `spares` is what must come on top, so that
         the lift and the shelf together suffice in the chosen share of windows and futures: as
         many as to hold where it is known what is due. Of what is `in_store` and
-        still good, `from_store` counts for these. `to_buy` is the rest (`to_buy_for_lift` of it
+        still good, and not used in half of the futures before the season begins, `from_store`
+        counts for these. `to_buy` is the rest (`to_buy_for_lift` of it
         for the lift), but never more than
         `most`: what the median future uses before it expires (`NO_LIMIT` where it keeps);
         `held_back` is what that leaves out. `order_by` is a lead time before the day it is first
         needed (None where nothing is bought or no lead time is given). Money is of today's
-        price list. `elsewhere` is how many good parts lie at other bases beyond what those
-        count on, and `elsewhere_at` where.
+        price list. `elsewhere` is how many parts lie elsewhere beyond what those bases count
+        on, and are good on the day this one needs them; `elsewhere_at` where.
     """
     as_of, settings, items = lives.as_of, lives.settings, demand.items
     first = futures.seasons[0]
     lift, next_lift, begin = needed_on(futures.seasons, as_of)
     number = {key: i for i, key in enumerate(items.keys)}
+    before = Uses(_unplanned_before(futures, begin, demand.at_lift[items.item]), items)
+    over: list[dict[str, Sequence[float]]] = [
+        dict(store.central(i, items.bases)) for i in range(len(items))
+    ]
+    asked: list[tuple[int, date]] = []
     rows: list[dict[str, Any]] = []
     for line in holdings.itertuples(index=False):
         base, key = str(line.base), (str(line.kind), str(line.part_no), str(line.size))
@@ -92,17 +105,20 @@ def order_lines(
         price = prices.of(key[0], key[1])
         due = demand.of(demand.due, item, base)
         for_lift = enough(due, 0.5)
-        spares = max(enough(demand.with_due(item, base), chance) - for_lift, 0)
+        together = max(enough(span, chance) for span in demand.with_due(item, base))
+        spares = max(together - for_lift, 0)
         if one_where_it_pays and line.one_pays:
             spares = max(spares, 1)
         shelf = (next_lift, next_lift) if line.window == AT_LIFT else (begin, first.end)
         need = _Need(for_lift, spares, lift or shelf[0], *shelf)
         expiries = store.expiries(item, base)
-        counted = need.from_store(expiries)
+        left = left_of(expiries, before.of(item, base)) if expiries else []
+        *counted, over[item][base] = need.from_store(left)
         wanted = for_lift + spares - sum(counted)
         most = _most(lives, prices, uses, expiries, need, item=item, base=base, key=key)
         to_buy = wanted if most == NO_LIMIT else min(wanted, most)
         needed = need.lift if for_lift > counted[0] else need.begin
+        asked.append((item, needed))
         rows.append(
             {
                 **dict(zip(ITEM_COLUMNS, key, strict=True)),
@@ -123,7 +139,9 @@ def order_lines(
                 "currency": settings.currency,
             }
         )
-    return pd.DataFrame(_with_elsewhere(rows), columns=ORDER_COLUMNS)
+    for row, (item, needed) in zip(rows, asked, strict=True):
+        row |= _elsewhere(over[item], str(row["base"]), needed)
+    return pd.DataFrame(rows, columns=ORDER_COLUMNS)
 
 
 def ahead_lines(lives: Lives, futures: Futures, items: Items, prices: PriceList) -> pd.DataFrame:
@@ -237,30 +255,65 @@ class _Need:
     begin: date
     end: date
 
-    def from_store(self, expiries: Sequence[float]) -> tuple[int, int]:
-        """Parts in store that the lift takes, and that stay good on the shelf until its end.
+    def from_store(self, expiries: Sequence[float]) -> tuple[int, int, list[float]]:
+        """Parts in store that the lift takes, that stay good on the shelf, and what is over.
 
-        The lift takes those that expire first, so that the others last.
+        The lift takes those that expire first, so that the others last to the shelf's end. Of
+        what is over, the last good days.
         """
-        at_lift = [one for one in expiries if one >= day_number(self.lift)]
+        gone = [one for one in expiries if one < day_number(self.lift)]
+        at_lift = list(expiries[len(gone) :])
         taken = min(self.for_lift, len(at_lift))
-        lasting = [one for one in at_lift[taken:] if one >= day_number(self.end)]
-        return taken, min(self.spares, len(lasting))
+        short = [one for one in at_lift[taken:] if one < day_number(self.end)]
+        lasting = at_lift[taken + len(short) :]
+        kept = min(self.spares, len(lasting))
+        return taken, kept, [*gone, *short, *lasting[kept:]]
 
 
-def _with_elsewhere(rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Beside each line of a base, what other bases have over."""
-    over: dict[tuple[str, ...], dict[str, int]] = {}
-    for row in rows:
-        if row["base"] != POOLED and row["in_store"] > row["from_store"]:
-            key = tuple(row[name] for name in ITEM_COLUMNS)
-            over.setdefault(key, {})[row["base"]] = row["in_store"] - row["from_store"]
-    for row in rows:
-        others = dict(over.get(tuple(row[name] for name in ITEM_COLUMNS), {}))
-        others.pop(row["base"], None)
-        here = others if row["base"] != POOLED else {}
-        row["elsewhere"], row["elsewhere_at"] = sum(here.values()), "; ".join(sorted(here))
-    return rows
+def left_of(expiries: Sequence[float], days: Floats) -> list[float]:
+    """Of parts in store, in the order of their last good days, those left after some days.
+
+    Parameters
+    ----------
+    expiries : sequence of float
+        Last good day of each, ascending.
+    days : ndarray, shape (n_futures, n)
+        When one is wanted, from `Uses.of`.
+
+    Returns
+    -------
+    list of float
+        Without those that half of the futures or more have used.
+    """
+    used = np.isfinite(used_up(days, expiries, inf).on).mean(axis=0)
+    return [one for one, share in zip(expiries, used, strict=True) if share < 0.5]
+
+
+def _unplanned_before(futures: Futures, begin: date, at_lift: Bools) -> Futures:
+    """The renewals before a day that nobody planned: they take what is in store then.
+
+    Without those of places (`at_lift`) whose parts are wanted at the lift alone.
+    """
+    unplanned = (futures.how != PLANNED) & ~at_lift[futures.part]
+    early = np.flatnonzero(unplanned & (futures.day < int(day_number(begin))))
+    return replace(
+        futures,
+        future=futures.future[early],
+        part=futures.part[early],
+        day=futures.day[early],
+        how=futures.how[early],
+    )
+
+
+def _elsewhere(over: Mapping[str, Sequence[float]], base: str, needed: date) -> dict[str, object]:
+    """What other stores have over of an item, and is still good on the day it is needed."""
+    good = {
+        at: sum(end >= day_number(needed) for end in ends)
+        for at, ends in over.items()
+        if at != base and POOLED not in (at, base)
+    }
+    named = sorted(at or NO_BASE for at, number in good.items() if number)
+    return {"elsewhere": sum(good.values()), "elsewhere_at": "; ".join(named)}
 
 
 def _most(
@@ -280,9 +333,12 @@ def _most(
         return NO_LIMIT
     # Where the order is late the work waits for the part, so it is used all the same.
     arrives = min(need.lift, need.begin)
+    expires = day_number(life.expires_on(arrives))
+    if expires > uses.until:
+        return NO_LIMIT
     days = uses.of(item, base)
     used = used_up(days, expiries, uses.until)
-    return most_to_buy(days, used, day_number(arrives), day_number(life.expires_on(arrives)))
+    return most_to_buy(days, used, day_number(arrives), expires)
 
 
 def _when(price: Price, needed: date, as_of: date, number: int) -> dict[str, object]:

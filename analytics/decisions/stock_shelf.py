@@ -26,6 +26,9 @@ from analytics.usage import DAYS_PER_YEAR, day_number
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
 
+ALL_NUMBERS = "all"
+"""Stands for every part number of a kind in the table of storage lives."""
+
 STORAGE_COLUMNS = ["kind", "part_no", "years", "longer", "said_by"]
 
 LAST_DAY = date(9999, 1, 1)
@@ -85,7 +88,7 @@ def storage_table(settings: Settings, prices: PriceList, items: Items) -> pd.Dat
         alike = len(set(lives.values())) == 1
         for part_no, life in list(lives.items())[: 1 if alike else None]:
             years = life.years if life.years < inf else float("nan")
-            number = POOLED if alike else part_no
+            number = ALL_NUMBERS if alike else part_no
             rows.append(dict(zip(STORAGE_COLUMNS, (kind, number, years, life.longer, life.said_by),
                                  strict=True)))  # fmt: skip
     return pd.DataFrame(rows, columns=STORAGE_COLUMNS)
@@ -96,13 +99,17 @@ def seasons_to_follow(
 ) -> int:
     """Seasons to simulate so that what is bought now is followed until it expires.
 
+    Enough for every lead time that begins in the first season, too; `MOST_SEASONS` at most.
+
     Parameters
     ----------
     parts : iterable of (kind, part number)
         Those in service.
     """
-    lives = [storage_life(settings, prices, kind, part_no).years for kind, part_no in parts]
-    longest = max((years for years in lives if years < inf), default=0.0)
+    named = list(parts)
+    keeps = [storage_life(settings, prices, kind, part_no).years for kind, part_no in named]
+    leads = [prices.of(kind, part_no).lead_time_days / 365 for kind, part_no in named]
+    longest = max((years for years in [*keeps, *leads] if years < inf), default=0.0)
     return int(min(max(2, ceil(longest) + 1), MOST_SEASONS))
 
 

@@ -1,23 +1,14 @@
 """What it costs to leave a part in at this lift: a value to go, by dynamic programming.
 
-At each yearly lay-up lift a part is renewed or left. With W(a) the expected cost to come of a
-part of age a that is left, and n a new one (Bellman's equation; Puterman, Markov decision
-processes, 1994; from memory)::
-
-    W(a) = d [ q(a) (failed + V(renewed since)) + (1 - q(a)) V(a + 1) ]
-    V(a) = min( W(a), planned + W(n) )
-
-with q(a) the chance of failing until the next lift and d the discount of a year. Chances
+The costs to come of a part that is left and of a new one are those of `decision.Decision`. Chances
 are those of the season's risk, averaged over everything that is not known; whoever decides
-does not know the curve either. A part that fails afloat is renewed at once, half a year before
-the next lift on average; what only a lift shows is renewed at the next.
+does not know the curve either.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
@@ -27,111 +18,27 @@ from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.likelihood import cumulative_hazard
 from analytics.ageing.wear.fleet_wear import FleetOwnLives
 from analytics.ageing.wear.own_lives import OwnLives
-from analytics.decisions.consequence import failure_cost
+from analytics.decisions.consequence import failure_costs_all_year
+from analytics.decisions.decision import DISCOUNT, Decision
 from analytics.decisions.prices import PriceList
 from analytics.lives import IN_SERVICE, Lives
 from analytics.outlook.chances import ages_ahead, chances
 from analytics.outlook.season import age_of
 from analytics.records.seasons import Season
-from analytics.usage import day_number, day_numbers
+from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
+
+__all__ = ["COLUMNS", "DISCOUNT", "OLDEST", "Decision", "value_to_go"]
 
 Floats = npt.NDArray[np.float64]
 
-DISCOUNT = 0.03
-"""Share by which a cost a year from now weighs less than one today (planning default)."""
-
 OLDEST = 40
 """Years after which the chance of failing in a year is taken to rise no more."""
-
-_SETTLED = 1e-9
 
 COLUMNS = [
     *("boat", "position", "kind", "group", "part_no", "size", "source"),
     *("fails_before_next", "planned_cost", "failure_cost"),
     *("cost_of_waiting", "gain", "best_lift"),
 ]
-
-
-@dataclass(frozen=True)
-class Decision:
-    """Costs of one decision at yearly lifts, for many parts at once.
-
-    Attributes
-    ----------
-    planned, failed : ndarray, shape (n_parts,)
-        Cost of a renewal at a lift, and of a failure with the renewal that follows.
-    found_at_lift : bool
-        Whether a failure waits for the next lift.
-    discount : float
-        Share a year.
-    """
-
-    planned: Floats
-    failed: Floats
-    found_at_lift: bool
-    discount: float = DISCOUNT
-
-    def of_new(self, fails: Floats, fails_half: Floats) -> tuple[Floats, Floats]:
-        """Expected cost to come of parts that are left, by age, over an endless horizon.
-
-        Parameters
-        ----------
-        fails, fails_half : ndarray, shape (n_parts, n_ages)
-            Chance that a part of age 0, 1, ... years, or of half a year more, fails until the
-            next lift, given that it lasted so long.
-
-        Returns
-        -------
-        ndarray, shape (n_parts, n_ages)
-            At ages 0, 1, ... years.
-        ndarray, shape (n_parts,)
-            Just after the lift that follows a failure afloat, half a year old.
-        """
-        d = 1.0 / (1.0 + self.discount)
-        planned, failed = self.planned[:, None], self.failed[:, None]
-        whole, half = np.zeros_like(fails), np.zeros_like(fails)
-        while True:
-            renewed = planned + whole[:, :1]
-            value = np.minimum(whole, renewed)
-            value_half = np.minimum(half, renewed)
-            # The oldest age stands for every older one.
-            next_whole = np.concatenate([value[:, 1:], value[:, -1:]], axis=1)
-            next_half = np.concatenate([value_half[:, 1:], value_half[:, -1:]], axis=1)
-            after = failed + (whole[:, :1] if self.found_at_lift else value_half[:, :1])
-            new_whole = d * (fails * after + (1.0 - fails) * next_whole)
-            new_half = d * (fails_half * after + (1.0 - fails_half) * next_half)
-            change = max(np.abs(new_whole - whole).max(), np.abs(new_half - half).max())
-            whole, half = new_whole, new_half
-            if change <= _SETTLED * (1.0 + np.abs(whole).max()):
-                return whole, half[:, 0]
-
-    def of_old(
-        self, fails: Floats, new: Floats, renewed_half: Floats, afterwards: Floats
-    ) -> Floats:
-        """Expected cost to come of parts in service that are left, at each coming lift.
-
-        Parameters
-        ----------
-        fails : ndarray, shape (n_parts, n_lifts)
-            Chance of failing between each lift and the next, given that it lasted so long.
-        new, renewed_half : ndarray, shape (n_parts,)
-            Of `of_new`, for a part renewed at a lift and half a year before one.
-        afterwards : ndarray, shape (n_parts,)
-            Cost to come of a part that is left at the lift after the last of `fails`.
-
-        Returns
-        -------
-        ndarray, shape (n_parts, n_lifts)
-        """
-        d = 1.0 / (1.0 + self.discount)
-        renewed = self.planned + new
-        after = self.failed + (new if self.found_at_lift else np.minimum(renewed_half, renewed))
-        left = np.empty_like(fails)
-        value = np.minimum(afterwards, renewed)
-        for lift in reversed(range(fails.shape[1])):
-            left[:, lift] = d * (fails[:, lift] * after + (1.0 - fails[:, lift]) * value)
-            value = np.minimum(left[:, lift], renewed)
-        return left
 
 
 def value_to_go(
@@ -149,11 +56,12 @@ def value_to_go(
     Parameters
     ----------
     seasons : sequence of Season
-        Coming seasons in order, more than one; their lifts after the last day watched count.
+        Coming seasons in order; their lifts that can still take place after the last day
+        watched count (`Season.lift_after`), of which there must be two or more.
     own : mapping, optional
         From `fleet_own_lives`: parts that their own readings move.
     discount : float
-        Share by which a year lessens a cost.
+        Share by which a year lessens a cost, above 0.
 
     Returns
     -------
@@ -163,11 +71,19 @@ def value_to_go(
         expected cost to come of leaving the part less that of a new one in its place;
         `gain`, that less the planned cost (renewing now pays where it is positive); and the
         lift, counted from 0, at which a part still in service is best renewed (NaN: at
-        none that is looked at). Money is NaN where a price is missing.
+        none that is looked at). Money is NaN where a price is missing. Of a boat that leaves,
+        what comes until then.
+
+    Raises
+    ------
+    ValueError
+        If the discount is not above 0, or fewer than two lifts are to come.
     """
-    as_of = day_number(lives.as_of)
-    lifts = [day_number(season.lift_on) for season in seasons]
-    lifts = [lift for lift in lifts if lift > as_of]
+    if not discount > 0:
+        raise ValueError(f"a discount above 0 is needed, not {discount}")
+    lifts = [day_number(lift) for one in seasons if (lift := one.lift_after(lives.as_of))]
+    if len(lifts) < 2:
+        raise ValueError(f"two lay-up lifts to come are needed, not {len(lifts)}")
     tables = []
     for (name, group), fitted in ageing.items():
         rows = fitted.table[fitted.table["outcome"] == IN_SERVICE]
@@ -183,7 +99,7 @@ def value_to_go(
                 rows,
                 prices,
                 fails,
-                lifts[-1],
+                lifts,
                 seed,
                 discount,
             )
@@ -200,12 +116,11 @@ def _fails_by_lift(
 
     Two windows at a time: most of the work is to find the ages at the beginning of the first.
     """
-    rng = np.random.default_rng([seed, crc32(f"value to go|{fitted.kind.name}".encode())])
     gone, columns = None, list[Floats]()
     for at in range(0, len(lifts) - 1, 2):
         later = lifts[at + 2] if at + 2 < len(lifts) else None
         ages = ages_ahead(lives, fitted, lifts[at], lifts[at + 1], seed, moved, later=later)
-        found = chances(fitted.posterior, ages, rng)
+        found = chances(fitted.posterior, ages)
         if gone is None:
             gone = found.before.mean(axis=0)
         for window in (found.during, found.after):
@@ -223,29 +138,38 @@ def _of_kind(
     rows: pd.DataFrame,
     prices: PriceList,
     fails: Floats,
-    last_lift: float,
+    lifts: list[float],
     seed: int,
     discount: float,
 ) -> pd.DataFrame:
     rates, kind = lives.settings.rates, fitted.kind
     priced = [prices.of(kind.name, number) for number in rows["part_no"]]
     planned = np.array([price.planned(rates) for price in priced])
-    failed = np.array([failure_cost(kind, price, rates) for price in priced])
+    failed = failure_costs_all_year(lives, kind, rows, priced)
     ages = np.arange(OLDEST, dtype=float)
     whole, half = (
         _fails_within_a_year(lives, renewed_as, rows, ages + more, seed) for more in (0.0, 0.5)
     )
     known = np.isfinite(planned) & np.isfinite(failed)
-    new = np.full(len(rows), np.nan)
+    new = np.full((len(rows), len(lifts)), np.nan)
     left = np.full(fails.shape, np.nan)
     if known.any():
         some = Decision(planned[known], failed[known], kind.found_ashore_only, discount)
         of_new, renewed_half = some.of_new(whole[known], half[known])
-        new[known] = of_new[:, 0]
-        oldest = _years_old(lives, fitted, rows, last_lift)[known]
-        afterwards = of_new[np.arange(len(of_new)), np.clip(oldest, 0, OLDEST - 1)]
-        left[known] = some.of_old(fails[known], of_new[:, 0], renewed_half, afterwards)
-    better = left > (planned + new)[:, None]
+        oldest = np.clip(_years_old(lives, fitted, rows, lifts[-1]), 0, OLDEST - 1)[known]
+        ahead = _Ahead(
+            np.tile(of_new[:, :1], len(lifts)),
+            np.tile(renewed_half[:, None], len(lifts)),
+            of_new[np.arange(len(of_new)), oldest],
+            np.zeros((len(of_new), len(lifts)), dtype=bool),
+        )
+        _of_leavers(
+            ahead, some, lives, fitted, rows[known], whole[known], half[known], lifts, oldest
+        )
+        new[known] = ahead.new
+        left[known] = some.of_old(fails[known], ahead.new, ahead.half, ahead.afterwards, ahead.gone)
+    better = left > (planned[:, None] + new)[:, :-1]
+    new = new[:, 0]
     best = np.where(better.any(axis=1), better.argmax(axis=1), np.nan)
     return pd.DataFrame(
         {
@@ -260,6 +184,50 @@ def _of_kind(
             "best_lift": best,
         }
     )[COLUMNS]
+
+
+@dataclass(frozen=True)
+class _Ahead:
+    """Costs to come of parts and of new ones in their places, as `Decision.of_old` takes them."""
+
+    new: Floats
+    half: Floats
+    afterwards: Floats
+    gone: npt.NDArray[np.bool_]
+
+
+def _of_leavers(
+    ahead: _Ahead,
+    decision: Decision,
+    lives: Lives,
+    fitted: Ageing,
+    rows: pd.DataFrame,
+    whole: Floats,
+    half: Floats,
+    lifts: list[float],
+    oldest: npt.NDArray[np.int64],
+) -> None:
+    """Write what is so of boats that leave into the arrays of all, `oldest` at the last lift."""
+    leaves = day_numbers(rows["leaves_on"])
+    number = np.arange(len(lifts))
+    for day in np.unique(leaves[np.isfinite(leaves)]):
+        some = np.flatnonzero(leaves == day)
+        ahead.gone[some] = np.array(lifts) >= day
+        hers = int((np.array(lifts) < day).sum())
+        if not hers:
+            ahead.new[some], ahead.half[some], ahead.afterwards[some] = 0.0, 0.0, 0.0
+            continue
+        last = lifts[hers - 1]
+        beyond = (
+            max(int(np.ceil((day - last - 1.0) / DAYS_PER_YEAR)), 1) if hers == len(lifts) else 1
+        )
+        share = _years_of_wear(lives, fitted, rows.iloc[some], last, day) - (beyond - 1)
+        to_go = np.maximum(hers - 1 - number, -beyond) + beyond
+        values, values_half = decision.some(some).until_leaving(
+            whole[some], half[some], int(to_go[0]), np.clip(share, 0.0, 1.0)
+        )
+        ahead.new[some], ahead.half[some] = values[to_go, :, 0].T, values_half[to_go].T
+        ahead.afterwards[some] = values[to_go[-1], np.arange(len(some)), oldest[some]]
 
 
 def _fails_within_a_year(
@@ -288,6 +256,18 @@ def _fails_within_a_year(
         lasting[at] = np.exp(-hazard).mean(axis=0)
     lasting = np.maximum(lasting, 1e-300)
     return np.asarray(1.0 - lasting[:, 1:] / lasting[:, :-1])
+
+
+def _years_of_wear(
+    lives: Lives, fitted: Ageing, rows: pd.DataFrame, first: float, last: float
+) -> Floats:
+    """Years between two days, as they count on the clock of the parts."""
+    if fitted.kind.clock != "hours":
+        return np.full(len(rows), (last - first) / DAYS_PER_YEAR)
+    line = lives.usage.line_of(rows["boat"], rows["position"])
+    ends = (lives.usage.years_of_use(line, np.full(len(rows), day)) for day in (first, last))
+    begin, end = ends
+    return np.asarray(end - begin)
 
 
 def _years_old(

@@ -21,7 +21,7 @@ from analytics.outlook.with_this import (
     Dated,
     Passed,
     Renewed,
-    next_lift,
+    renewal_day,
     why_not,
     with_this,
 )
@@ -83,11 +83,11 @@ def cases_of(ahead: BoatAhead, life: int, parts: pd.DataFrame) -> list[Case]:
         year of the window of a part whose fitting is not known to a year, the latest first.
     """
     as_of, row = ahead.lives.as_of, parts[parts["life"] == life].iloc[0]
-    lift = next_lift(ahead.season, as_of)
+    lift = renewal_day(ahead.season, as_of)
     cases = [Case(STANDS, {})]
     if row["sound_on"].date() < as_of:
         cases.append(Case(TODAY, {life: Passed(as_of)}))
-    if lift == ahead.season.lift_on:
+    if ahead.season.lift_after(as_of):
         cases.append(Case(AT_LIFT, {life: Passed(lift)}))
     cases.append(Case(RENEWED, {life: Renewed(lift)}))
     past = parts[parts["past_limit_at_lift"].astype(bool) & (parts["life"] != life)]
@@ -115,7 +115,8 @@ def cases_table(
     -------
     DataFrame
         `CASE_COLUMNS`: `on` and `until` are the days of the change; `part_*` and `boat_*`
-        the risks as in `SeasonRisk`; `expected_cost` and `expected_lost_days` those of
+        the risks as in `SeasonRisk`, of a part renewed at a lift to come with what the old one
+        may do until then; `expected_cost` and `expected_lost_days` those of
         the boat's failures in the season; `planned_cost` part and labour of what is
         renewed at the lift (0 where nothing is), each job counted as if done alone.
     """

@@ -7,7 +7,9 @@ the records become its problem. What is assumed on the way is said in `papers.ya
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -25,6 +27,7 @@ from analytics.decisions.prices import PriceList
 from analytics.lives import Lives
 from analytics.outlook.season import SeasonRisk
 from analytics.records.reading import Records
+from analytics.records.seasons import Season
 from analytics.records.tables import BOATS, BOOKINGS
 from analytics.records.wishes import Wish
 
@@ -75,6 +78,7 @@ def yard_problem(
     records: Records,
     parts: pd.DataFrame,
     prices: PriceList,
+    season: Season,
     weeks: tuple[Week, ...],
     wishes: Iterable[Wish],
 ) -> Problem:
@@ -85,6 +89,8 @@ def yard_problem(
     parts : DataFrame
         From `asking_parts`.
     prices : PriceList
+    season : Season
+        The one after the lay-up.
     weeks : tuple of Week
         From `yard_weeks.yard_weeks`.
     wishes : iterable of Wish
@@ -96,7 +102,7 @@ def yard_problem(
         Boats with parts in service that stay until the season. A job saves what waiting
         costs less the price of its part; what has no price is offered only where a rule asks
         for it. Until the season, a boat that is afloat may lose what fails before it, evenly
-        week by week.
+        day by day.
     """
     settings = lives.settings
     yard = Yard(
@@ -115,11 +121,36 @@ def yard_problem(
     boats = records.tables[BOATS.file].drop_duplicates("boat").set_index("boat")
     booked = _booked(records, weeks)
     of_boat = _by_boat(wishes)
+    wait = _Wait.until(season, lives.as_of, weeks)
     asks = [
-        _ask(lives, str(boat), rows, boats, yard, prices, booked, of_boat.get(str(boat), []))
+        _ask(lives, str(boat), rows, boats, yard, prices, booked, wait, of_boat.get(str(boat), []))
         for boat, rows in parts.groupby("boat", sort=True)
     ]
     return Problem(yard, tuple(asks), settings.yard.moving_cost, settings.currency)
+
+
+@dataclass(frozen=True)
+class _Wait:
+    """Which share of the days until the season passes while a boat waits.
+
+    Attributes
+    ----------
+    shares : tuple of float
+        From the start of each week to that of the next, or to the season.
+    after_lift : float
+        From the day on which planned work is booked, or the first week if that is later.
+    """
+
+    shares: tuple[float, ...]
+    after_lift: float
+
+    @classmethod
+    def until(cls, season: Season, as_of: date, weeks: tuple[Week, ...]) -> _Wait:
+        starts = [*(week.start for week in weeks), season.start]
+        whole = max((season.start - as_of).days, 1)
+        shares = tuple((later - start).days / whole for start, later in pairwise(starts))
+        after = max((season.start - max(season.lift_on, starts[0])).days, 0)
+        return cls(shares, after / whole)
 
 
 def _ask(
@@ -130,11 +161,12 @@ def _ask(
     yard: Yard,
     prices: PriceList,
     booked: dict[str, frozenset[date]],
+    wait: _Wait,
     wishes: list[Wish],
 ) -> BoatAsk:
     settings, about = lives.settings, boats.loc[boat]
     rates, rules = settings.rates, settings.yard
-    jobs = [_job(lives, row, yard, prices, wishes) for _, row in rows.iterrows()]
+    jobs = [_job(lives, row, prices, wait, wishes) for _, row in rows.iterrows()]
     fixed = {one.what: one.week for one in wishes if one.week is not None}
     return BoatAsk(
         boat=boat,
@@ -159,7 +191,7 @@ def _ask(
 
 
 def _job(
-    lives: Lives, row: pd.Series, yard: Yard, prices: PriceList, wishes: list[Wish]
+    lives: Lives, row: pd.Series, prices: PriceList, wait: _Wait, wishes: list[Wish]
 ) -> Job | None:
     settings = lives.settings
     kind = settings.kind(row["kind"])
@@ -181,15 +213,16 @@ def _job(
     shared = alone if np.isnan(price.shared_hours) else price.shared_hours
     afloat = float(row["risk_before"]) - float(row["risk_hidden"])
     lost = float(row["consequence"]) if kind.stops_the_boat else 0.0
-    each_week = max(afloat, 0.0) * (0.0 if np.isnan(lost) else lost) / max(len(yard.weeks), 1)
+    before = max(afloat, 0.0) * (0.0 if np.isnan(lost) else lost)
     return Job(
         key=str(row["job"]),
         line=row["position"] if shared < alone else "",
         kind=kind.label,
-        saving=saving,
+        # What waiting costs is counted from the lay-up lift on; the weeks after it are below.
+        saving=saving - before * wait.after_lift,
         alone_hours=alone,
         shared_hours=shared,
-        waiting=(each_week,) * len(yard.weeks),
+        waiting=tuple(before * share for share in wait.shares),
         must=bool(why),
         why_must=why,
         accepted_by=next((one.by for one in same if one.what == "accepted"), ""),

@@ -23,6 +23,7 @@ from analytics.decisions.haul_out.problem import Problem
 from analytics.decisions.haul_out.second_haul import SecondHaul, second_hauls
 from analytics.decisions.haul_out.slot_worth import SlotWorth, slot_worths
 from analytics.decisions.haul_outs import HaulOuts
+from analytics.decisions.yard_weeks import in_season
 from analytics.records.reading import Records
 from analytics.records.seasons import Season
 from analytics.records.tables import LIFTS
@@ -113,7 +114,7 @@ def last_lifts(records: Records, season: Season) -> dict[str, date]:
     ordered = table.sort_values(["lifted_on_lo", "boat", "row"], kind="stable")
     for boat, lifted in zip(ordered["boat"], ordered["lifted_on_lo"], strict=True):
         day = pd.Timestamp(lifted).date()
-        if pd.isna(lifted) or _in_season(day, rule.start, rule.end):
+        if pd.isna(lifted) or in_season(day, rule.start, rule.end):
             continue
         found[str(boat)] = _anniversary(day, season.start)
     return found
@@ -228,11 +229,6 @@ def _priced(parts: pd.DataFrame) -> dict[tuple[str, str], float]:
     """Price of the part of each job; 0 where it is not known."""
     prices = parts["part_price"].fillna(0.0)
     return dict(zip(zip(parts["boat"], parts["job"], strict=True), prices, strict=True))
-
-
-def _in_season(day: date, start: tuple[int, int], end: tuple[int, int]) -> bool:
-    at = (day.month, day.day)
-    return start <= at <= end if start <= end else at >= start or at <= end
 
 
 def _anniversary(day: date, season_start: date) -> date:

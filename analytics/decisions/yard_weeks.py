@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
+import pandas as pd
 
 from analytics.decisions.haul_out.problem import WEEK, Week
 from analytics.outlook.season import SeasonRisk
 from analytics.records.findings import Done, Finding
 from analytics.records.reading import Records
 from analytics.records.seasons import Season
-from analytics.records.tables import SLOTS
+from analytics.records.tables import LIFTS, SLOTS
 
 
 @dataclass(frozen=True)
@@ -25,13 +27,13 @@ class YardWeeks:
     ----------
     weeks : tuple of Week
         By day.
-    assumed : bool
-        Whether nobody gave any, so that every week has a slot for every boat.
+    assumed : str
+        Where nobody gave any: how many slots each week is taken to have, and why.
     findings : tuple of Finding
     """
 
     weeks: tuple[Week, ...]
-    assumed: bool = False
+    assumed: str = ""
     findings: tuple[Finding, ...] = ()
 
 
@@ -39,11 +41,12 @@ def yard_weeks(records: Records, risk: SeasonRisk) -> YardWeeks:
     """Weeks of the lay-up that can still be used.
 
     Those that begin on the last day watched or later, and before the season. Without a
-    file of slots, every week from then on with as many slots as boats.
+    file of slots, every week of the lay-up from then on, with as many slots as the busiest
+    week of past lay-ups had lifts, and at least so many that each boat finds one.
     """
     table, season = records.tables[SLOTS.file], risk.season
     if table.empty:
-        return YardWeeks(_every_week(records.as_of, season, max(1, len(risk.boats))), True)
+        return _every_week(records, season, len(risk.boats))
     findings: list[Finding] = []
     by_start: dict[date, list[Week]] = {}
     rows: dict[date, list[int]] = {}
@@ -72,16 +75,45 @@ def yard_weeks(records: Records, risk: SeasonRisk) -> YardWeeks:
         remedy = "Add the weeks of this lay-up, or remove the file to plan without slots."
         findings.append(_told(None, "", f"a week from {span}, before the season", "noted", remedy))
     weeks = tuple(_joined(by_start[start]) for start in sorted(by_start))
-    return YardWeeks(weeks, False, tuple(findings))
+    return YardWeeks(weeks, "", tuple(findings))
 
 
-def _every_week(as_of: date, season: Season, slots: int) -> tuple[Week, ...]:
-    monday = as_of + timedelta(days=(7 - as_of.weekday()) % 7)
-    weeks = []
+def _every_week(records: Records, season: Season, boats: int) -> YardWeeks:
+    first = max(records.as_of, season.previous_end + timedelta(days=1))
+    monday = first + timedelta(days=(7 - first.weekday()) % 7)
+    starts = []
     while monday < season.start:
-        weeks.append(Week(monday, slots))
+        starts.append(monday)
         monday += WEEK
-    return tuple(weeks)
+    busiest = _busiest_week(records)
+    enough = max(1, -(-boats // max(len(starts), 1)))
+    slots = max(busiest, enough)
+    why = (
+        "as many as the busiest week of past lay-ups in lifts.csv had lifts"
+        if busiest >= enough
+        else "the fewest with which each boat finds one"
+    )
+    many = "1 slot" if slots == 1 else f"{slots} slots"
+    assumed = f"every week up to the season is taken to have {many}, {why}"
+    return YardWeeks(tuple(Week(start, slots) for start in starts), assumed)
+
+
+def _busiest_week(records: Records) -> int:
+    """Lifts of the week, from Monday, that had most of them outside the season."""
+    rule = records.settings.seasons
+    days = [pd.Timestamp(day).date() for day in records.tables[LIFTS.file]["lifted_on_lo"].dropna()]
+    weeks = Counter(
+        day - timedelta(days=day.weekday())
+        for day in days
+        if not in_season(day, rule.start, rule.end)
+    )
+    return max(weeks.values(), default=0)
+
+
+def in_season(day: date, start: tuple[int, int], end: tuple[int, int]) -> bool:
+    """Whether a day of any year lies from `start` to `end`, months and days, both within."""
+    at = (day.month, day.day)
+    return start <= at <= end if start <= end else at >= start or at <= end
 
 
 def _week(start: date, row: Mapping[Hashable, Any]) -> Week:

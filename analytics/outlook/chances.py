@@ -16,21 +16,23 @@ have been seen sound, after the last day watched. Its chances count from that da
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
-from zlib import crc32
+from hashlib import blake2b
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.fit import Ageing
-from analytics.ageing.groups.life_factors import LifeFactors
-from analytics.ageing.hours_in_doubt import HoursInDoubt, hours_in_doubt
+from analytics.ageing.hours_in_doubt import HoursInDoubt
 from analytics.ageing.likelihood import cumulative_hazard, early_cumulative_hazard
 from analytics.ageing.posterior import Posterior
+from analytics.ageing.side_by_side import side_by_side
 from analytics.ageing.wear.own_lives import OwnLives
 from analytics.lives import IN_SERVICE, Lives
-from analytics.outlook.hours_lasted import LastSeen, of_lasting
+from analytics.outlook.hours_ahead import in_doubt, with_parts_to_come
+from analytics.outlook.hours_lasted import LastSeen
 from analytics.usage import DAYS_PER_YEAR, day_number, day_numbers
 
 Floats = npt.NDArray[np.float64]
@@ -122,13 +124,21 @@ class Chances:
     after: Floats | None = None
 
 
-def chances(posterior: Posterior, ages: AgesAhead, rng: np.random.Generator) -> Chances:
+def chances(
+    posterior: Posterior, ages: AgesAhead, rng: np.random.Generator | None = None
+) -> Chances:
     """Chance of failing before and in a window, for each draw and part.
 
     Parameters
     ----------
-    rng : Generator
-        Draws the days of fitting of `Chances.at_start`, where `ages` has no `picks`.
+    rng : Generator, optional
+        Draws the days of fitting of `Chances.at_start`, where `ages` has no `picks`: those
+        of `ages_ahead` have.
+
+    Raises
+    ------
+    ValueError
+        If there are neither picks nor a generator.
     """
     shape = len(posterior), len(ages)
     before, during, at_start, hidden = (np.empty(shape) for _ in range(4))
@@ -136,15 +146,21 @@ def chances(posterior: Posterior, ages: AgesAhead, rng: np.random.Generator) -> 
     by_cause = np.zeros((3, len(ages)))
     picks = ages.picks
     if picks is None:
+        if rng is None:
+            raise ValueError("neither picks nor a generator for the days of fitting")
         picks = rng.random(shape)[:, np.diff(np.append(ages.first, len(ages.weight))) > 1]
     step = max(1, _CELLS_AT_ONCE // max(1, len(ages.weight)))
-    for at in range(0, len(posterior), step):
+
+    def fill(at: int) -> Floats:
         rows = slice(at, at + step)
         part = _chunk(posterior, ages, rows, picks[rows])
         before[rows], during[rows], at_start[rows], hidden[rows] = part[:4]
-        by_cause += part[4]
         if after is not None:
             after[rows] = part[5]
+        return part[4]
+
+    for causes in side_by_side(fill, range(0, len(posterior), step)):
+        by_cause += causes
     worn, early, accident = by_cause / len(posterior)
     return Chances(before, during, at_start, hidden, worn, early, accident, after)
 
@@ -266,23 +282,28 @@ def ages_ahead(
     days = {"now": np.full(len(start), as_of)}
     windows = {"begin": begin, "end": end} | ({} if later is None else {"later": later})
     days |= {name: np.fmin(leaves, day) for name, day in windows.items()}
+    parts = ageing.table[in_service]
+    factors = ageing.posterior.factors
+    shift = None if factors is None else factors.of(parts, seed)
+    shift = with_parts_to_come(shift, factors, parts, as_of, seed)
+    sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
     if ageing.kind.clock == "hours":
         line = lives.usage.line_of(rows["boat"], rows["position"])
-        ran, used = lives.usage.hours_at(line, start), lives.usage.years_of_use(line, start)
-        at = {name: lives.usage.hours_at(line, day) - ran for name, day in days.items()}
+        # All days of a line in one go: each look-up goes from line to line.
+        every = np.concatenate([start, *days.values()])
+        ran, *ran_by = np.split(
+            lives.usage.hours_at(np.tile(line, 1 + len(days)), every), 1 + len(days)
+        )
+        used = lives.usage.years_of_use(line, start)
+        at = {name: by - ran for name, by in zip(days, ran_by, strict=True)}
         years = {name: lives.usage.years_of_use(line, day) - used for name, day in days.items()}
-        fitted_on = np.add.reduceat(nodes.weight[chosen] * start, first) if len(first) else start
-        until, n = np.maximum(days["end"][first], as_of), len(ageing.posterior)
-        doubt = hours_in_doubt(lives.usage, line[first], fitted_on, as_of, until, n, seed)
+        seen = LastSeen(first, nodes.weight[chosen], sound, sound_years, shift)
+        doubt = in_doubt(
+            lives, ageing, seen, line, start, np.maximum(days["end"], as_of), seed, own
+        )
     else:
         at = years = {name: (day - start) / DAYS_PER_YEAR for name, day in days.items()}
         doubt = None
-    sound, sound_years = nodes.lower[chosen], nodes.lower_years[chosen]
-    parts = ageing.table[in_service]
-    shift = _effects(ageing.posterior.factors, parts, as_of, seed)
-    if doubt is not None:
-        last_seen = LastSeen(first, nodes.weight[chosen], sound, sound_years, shift)
-        doubt = of_lasting(doubt, ageing.posterior, last_seen, own.node if own else None)
     # What is said of a day to come counts from that day: no accident is waited for before it.
     known = np.fmax(np.maximum(as_of, start), day_numbers(rows["end_lo"]))
     ends, ages, spent = known, np.maximum(at["now"], sound), np.maximum(years["now"], sound_years)
@@ -316,24 +337,12 @@ def ages_ahead(
     )
 
 
-def _effects(
-    factors: LifeFactors | None, parts: pd.DataFrame, as_of: float, seed: int
-) -> Floats | None:
-    """What the groups of each part add to its log life; a part to come is of a lot not yet seen."""
-    if factors is None:
-        return None
-    found = factors.of(parts, seed)
-    to_come = day_numbers(parts["start_lo"]) > as_of
-    if to_come.any():
-        found[:, to_come] = factors.of(parts[to_come], seed, renewed=True)
-    return found
-
-
 def _picks(undated: pd.DataFrame, n: int, seed: int) -> Floats:
     """Uniform numbers for each part, from a stream of its own whatever the other parts."""
     picks = np.empty((n, len(undated)))
     names = zip(undated["kind"], undated["boat"], undated["position"], strict=True)
     for column, name in enumerate(names):
-        stream = crc32("|".join(["day of fitting", *name]).encode())
+        text = json.dumps(["day of fitting", *name])
+        stream = int.from_bytes(blake2b(text.encode(), digest_size=8).digest(), "little")
         picks[:, column] = np.random.default_rng([seed, stream]).random(n)
     return picks

@@ -35,10 +35,10 @@ class CalendarAhead:
         self.now = reached = day_number(lives.as_of)
         lifts = []
         for season in seasons:
-            lift = day_number(season.lift_on)
+            lift_on = season.lift_after(lives.as_of)
             # A season that follows the last without a gap has its lift on the day between them.
-            if lift > self.now and lift >= reached:
-                lifts.append(lift)
+            if lift_on is not None and day_number(lift_on) >= reached:
+                lifts.append(day_number(lift_on))
             reached = max(reached, day_number(season.end) + 1.0)
         self.end, self.lifts = reached, np.array(lifts)
         self._lifts_or_never = np.append(self.lifts, NEVER)

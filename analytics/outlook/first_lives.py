@@ -95,18 +95,28 @@ class FirstLives:
         return np.asarray(np.fmax(self.hazard(age) - self.reached, 0.0))
 
     def picked(self, parts: slice, draw: Ints, chance: PlaceChance) -> Ints:
-        """A node of each part in each future, shape (n_parts, n_futures)."""
+        """A node of each part in each future, the same in every future of a draw.
+
+        When a part was fitted is not known, but it is no luck: it could be found out. With
+        one draw alone nothing tells luck from it, and every future has a day of its own.
+
+        Returns
+        -------
+        ndarray, shape (n_parts, n_futures)
+        """
         numbers = np.arange(len(self.first))[parts]
-        every = np.arange(len(draw))
         found = np.repeat(self.first[parts][:, None], len(draw), axis=1)
         if self._likely is None:
             return found
         ends = np.append(self.first, len(self.part))[1:]
+        n_draws = int(draw.max(initial=0)) + 1
+        every = np.arange(n_draws if n_draws > 1 else len(draw))
+        mine, again = draw[every], np.arange(len(draw)) % len(every)
         for row, part in enumerate(numbers):
             total = np.cumsum(self._likely[self.first[part] : ends[part]], axis=0)
-            share = chance.some(np.full(len(draw), part), every, 0, START)
-            below = share * total[-1, draw] > total[:-1][:, draw]
-            found[row] += below.sum(axis=0)
+            share = chance.some(np.full(len(every), part), every, 0, START)
+            below = share * total[-1, mine] > total[:-1][:, mine]
+            found[row] += below.sum(axis=0)[again]
         return found
 
     def worn_at(

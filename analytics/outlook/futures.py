@@ -1,7 +1,7 @@
 """Simulated futures: what fails, what is renewed and when, over the coming seasons.
 
 In each future the parameters are one draw of the posterior, the same draw for
-every part; undated parts get a day of fitting; each part then fails when its
+every part; undated parts get a day of fitting, one for each draw; each part then fails when its
 causes say, and is renewed when it fails or, at the lay-up lift, once it has
 reached its limit. New parts age in the same way: what is known of a place or a
 base stays with it, the lot of a new part is one that nobody has seen. A failure that shows only
@@ -66,7 +66,8 @@ class Futures:
     parts : DataFrame, index 0 to n_parts - 1
         `PARTS_COLUMNS`: the places whose parts are in service on the last day watched.
     n_futures, n_draws : int
-        Future f has draw f % n_draws of the posterior: futures of one draw differ by luck alone.
+        Future f has draw f % n_draws of the posterior: futures of one draw have the same curves,
+        days of fitting and hours run, and differ by luck alone.
     future, part : ndarray of int32, shape (n_renewals,)
         In which future, and in which place.
     day : ndarray of int32, shape (n_renewals,)
@@ -99,6 +100,13 @@ class Futures:
         """Columns `kind, part_no`: what the last axis of `planned` and `unplanned` stands for."""
         items = self.parts[["kind", "part_no"]].drop_duplicates()
         return items.sort_values(["kind", "part_no"], ignore_index=True)
+
+    @cached_property
+    def item(self) -> npt.NDArray[np.int64]:
+        """Which of `items` each part is, shape (n_parts,)."""
+        number = {key: i for i, key in enumerate(self.items.itertuples(index=False, name=None))}
+        keys = zip(self.parts["kind"], self.parts["part_no"], strict=True)
+        return np.array([number[key] for key in keys], dtype=np.int64)
 
     @cached_property
     def planned(self) -> npt.NDArray[np.int32]:
@@ -136,10 +144,7 @@ class Futures:
         return found.reshape(shape)
 
     def _by_item(self, chosen: Bools) -> Counts:
-        number = {key: i for i, key in enumerate(self.items.itertuples(index=False, name=None))}
-        keys = zip(self.parts["kind"], self.parts["part_no"], strict=True)
-        item = np.array([number[key] for key in keys], dtype=np.int64)
-        return self.counts(item, len(number), chosen)
+        return self.counts(self.item, len(self.items), chosen)
 
 
 def simulated_futures(

@@ -10,7 +10,7 @@ from analytics.outlook.clock_ahead import ClockAhead
 from analytics.outlook.failure_ages import NEVER, at
 from analytics.outlook.place_chance import READING, PlaceChance
 from analytics.outlook.policy import PartLimits
-from analytics.usage import DAYS_PER_YEAR
+from analytics.usage import limit_reached_on
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.intp]
@@ -31,11 +31,13 @@ class LimitsAhead:
     ) -> None:
         self.limits, self.clock, self.leaves = limits, clock, leaves
         # On a clock of years both limits count the same days.
-        years = limits.years if by_hours else np.minimum(limits.years, limits.age)
-        self.days = DAYS_PER_YEAR * years
+        self.years = limits.years if by_hours else np.minimum(limits.years, limits.age)
         self.by_age = by_hours and bool(np.isfinite(limits.age).any())
-        self.by_days = bool(np.isfinite(self.days).any())
+        self.by_years = bool(np.isfinite(self.years).any())
         self.by_reading = limits.by_reading
+        self.renewed = self
+        if limits.renewed is not None:
+            self.renewed = LimitsAhead(limits.renewed, clock, leaves, by_hours)
 
     def first_due(self, fitted_on: Floats, part: Ints, draw: Ints | None = None) -> Floats:
         """The first lift at which renewed parts are due, never where there is none.
@@ -47,7 +49,9 @@ class LimitsAhead:
         draw : ndarray of int, shape (n,), or None
             None for a table.
         """
-        if not (self.by_age or self.by_days):
+        if self.renewed is not self:
+            return self.renewed.first_due(fitted_on, part, draw)
+        if not (self.by_age or self.by_years):
             return np.full(fitted_on.shape, NEVER)
         use = self.clock.use_of(fitted_on) if self.by_age else fitted_on
         lifts = self.clock.calendar.lifts
@@ -75,8 +79,9 @@ class LimitsAhead:
             return values[part, None] if table else values[part]
 
         number: Ints = np.full(fitted_on.shape, len(calendar.lifts))
-        if self.by_days:
-            number = np.searchsorted(calendar.lifts, fitted_on + of_part(self.days))
+        if self.by_years:
+            reached = limit_reached_on(fitted_on, of_part(self.years))
+            number = np.searchsorted(calendar.lifts, reached)
         if self.by_age:
             pace = self.clock.pace[part] if draw is None else at(self.clock.pace, part, draw)
             needed = use + (of_part(self.limits.age) - age) / pace
@@ -101,19 +106,22 @@ class LimitsAhead:
             Age at which each will be worn out, and its age at so many days of use.
         until : ndarray, shape (n,)
             Day from which nothing is read any more.
+        life : int
+            Counted from 0, that of the parts in service.
         cell : tuple of ndarray of int
             Part, future and draw.
         """
         (worn_at, age, use), (part, future, draw) = wear, cell
-        found, worn = np.full(len(part), NEVER), self.limits.worn[part]
+        limits = self.limits if life == 0 else self.renewed.limits
+        found, worn = np.full(len(part), NEVER), limits.worn[part]
         last = np.minimum(until, self.leaves[part])
         for day, lift_use in zip(self.clock.calendar.lifts, self.clock.lift_uses, strict=True):
             there = (day > fitted_on) & (day < last) & np.isinf(found) & np.isfinite(worn)
             some = np.flatnonzero(there)
             pace = at(self.clock.pace, part[some], draw[some])
             share = (age[some] + pace * (lift_use - use[some])) / worn_at[some]
-            if self.limits.reading_error:
+            if limits.reading_error:
                 drawn = chance.some(part[some], future[some], life, READING, int(day))
-                share += self.limits.reading_error * ndtri(np.maximum(drawn, 2.0**-54))
+                share += limits.reading_error * ndtri(np.maximum(drawn, 2.0**-54))
             found[some[share >= worn[some]]] = day
         return found

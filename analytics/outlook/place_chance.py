@@ -12,6 +12,7 @@ sequence printed for it), once over the stream and once over the stream and futu
 
 from __future__ import annotations
 
+import json
 from hashlib import blake2b
 
 import numpy as np
@@ -25,6 +26,9 @@ Ints = npt.NDArray[np.intp]
 WEAR, EARLY, NEXT_ACCIDENT, START, READING = range(5)
 """What chance decides: how long a part wears, whether and when it fails early, how long until
 the next accident, when an undated part was fitted, and the error of a reading on a day."""
+
+_PLACE = ["boat", "position", "kind"]
+_TOLD_APART_BY = ["start_lo", "start_hi", "part_no", "size", "lot"]
 
 _STEP = np.uint64(0x9E3779B97F4A7C15)
 _TIMES = np.uint64(0xBF58476D1CE4E5B9), np.uint64(0x94D049BB133111EB)
@@ -58,19 +62,22 @@ class PlaceChance:
     seed : int
     places : DataFrame
         Columns `boat, position, kind`, shape (n_parts,). Should two parts be in one place,
-        the second counts as a place beside it.
+        the second counts as a place beside it: by the days between which they were fitted,
+        part number, size and lot, where those are columns, whatever the order of the rows.
     n_futures : int
     """
 
     def __init__(self, seed: int, places: pd.DataFrame, n_futures: int) -> None:
-        columns = (places[name] for name in ("boat", "position", "kind"))
-        seen: dict[str, int] = {}
-        keys = []
-        for boat, position, kind in zip(*columns, strict=True):
-            name = f"{boat}|{position}|{kind}"
-            beside = seen[name] = seen.get(name, -1) + 1
-            text = f"{seed}|{name}|{beside}" if beside else f"{seed}|{name}"
-            keys.append(int.from_bytes(blake2b(text.encode(), digest_size=8).digest(), "little"))
+        # As JSON, so that no two places whose names hold any mark of ours read the same.
+        names = [
+            json.dumps([int(seed), *map(str, name)])
+            for name in zip(*(places[name] for name in _PLACE), strict=True)
+        ]
+        texts = (f"{name}{at}" for name, at in zip(names, _beside(names, places), strict=True))
+        keys = [
+            int.from_bytes(blake2b(text.encode(), digest_size=8).digest(), "little")
+            for text in texts
+        ]
         self._keys = np.array(keys, dtype=np.uint64)
         self._futures = mixed(np.arange(1, n_futures + 1, dtype=np.uint64) * _STEP)
 
@@ -100,6 +107,19 @@ class PlaceChance:
     def _streams(self, life: int, cause: int, day: int = 0) -> Bits:
         number = _number(np.array([life]), cause, day)
         return mixed(self._keys + number * _STEP)
+
+
+def _beside(names: list[str], places: pd.DataFrame) -> list[int]:
+    """How many others of the same name come before each, by what tells parts apart."""
+    found = [0] * len(names)
+    if len(set(names)) == len(names):
+        return found
+    told = [*_PLACE, *(name for name in _TOLD_APART_BY if name in places)]
+    texts = [tuple(map(str, row)) for row in places[told].itertuples(index=False, name=None)]
+    seen: dict[str, int] = {}
+    for at in sorted(range(len(names)), key=texts.__getitem__):
+        found[at] = seen[names[at]] = seen.get(names[at], -1) + 1
+    return found
 
 
 def uniform(bits: Bits) -> Floats:

@@ -14,10 +14,10 @@ from analytics.ageing.likelihood import lives_of
 from analytics.ageing.posterior import Posterior
 from analytics.ageing.wear.own_lives import OwnLives
 from analytics.lives import IN_SERVICE, Lives
-from analytics.outlook.chances import ages_ahead
 from analytics.outlook.clock_ahead import CalendarAhead, ClockAhead
 from analytics.outlook.failure_ages import NEVER, FailureAges
 from analytics.outlook.first_lives import FirstLives
+from analytics.outlook.hours_ahead import hours_ahead
 from analytics.outlook.limits_ahead import LimitsAhead
 from analytics.outlook.place_chance import PlaceChance
 from analytics.outlook.policy import PartLimits
@@ -71,19 +71,19 @@ class SomePlaces:
         rows, n_draws = fitted.table, min(len(fitted.posterior), asked.n_futures)
         own = self._own() if self.own is not None else None
         draws = np.arange(n_draws)
-        effects = _effects(fitted.posterior, rows, draws, asked.seed, renewed=False)
+        factors = fitted.posterior.factors
+        shift = None if factors is None else factors.of(rows, asked.seed)
+        effects = None if shift is None else np.ascontiguousarray(shift[:n_draws].T)
         old = FailureAges(fitted.posterior, draws, effects)
-        later = _effects(self.renewed_as, rows, draws, asked.seed, renewed=True)
+        later = _effects_when_renewed(self.renewed_as, rows, draws, asked.seed)
         new = FailureAges(self.renewed_as, draws, later)
         usage, by_hours = lives.usage, fitted.kind.clock == "hours"
         line = usage.line_of(rows["boat"], rows["position"])
         pace, doubt, all_year = np.full((1, 1), 1.0 / DAYS_PER_YEAR), None, True
         if by_hours:
             # With the hours in doubt that the risk of the first season is taken with.
-            begin = max(day_number(asked.season.start), calendar.now)
             end = day_number(asked.season.end) + 1
-            doubt = ages_ahead(lives, fitted, begin, end, asked.seed, own).doubt
-            assert doubt is not None  # a clock of hours has them in doubt
+            doubt = hours_ahead(lives, fitted, end, asked.seed, own, shift)
             usual = np.maximum(usage.rate[line], 1e-6)[:, None]
             pace = usual * np.ascontiguousarray(doubt.coming[:n_draws].T) / DAYS_PER_YEAR
             all_year = bool(usage.afloat[line[0]]) or usage.rule.whole_year()
@@ -99,7 +99,7 @@ class SomePlaces:
             first=FirstLives(
                 lives, fitted.nodes, line, clock, old, fitted.posterior, doubt, effects, curves
             ),
-            limits=LimitsAhead(self._limits(), clock, leaves, by_hours),
+            limits=LimitsAhead(self.limits.some(self.chosen), clock, leaves, by_hours),
             leaves=leaves,
             chance=PlaceChance(asked.seed, rows, asked.n_futures),
             draw=np.arange(asked.n_futures) % n_draws,
@@ -114,11 +114,6 @@ class SomePlaces:
         which[rows] = True
         table = self.fitted.table.iloc[rows]
         return replace(self.fitted, table=table, nodes=lives_of(self.fitted.nodes, which))
-
-    def _limits(self) -> PartLimits:
-        limits = self.limits
-        age, years, worn = (one[self.chosen] for one in (limits.age, limits.years, limits.worn))
-        return PartLimits(age, years, worn, limits.reading_error)
 
     def _own(self) -> OwnLives:
         """The own lives of these parts, all of which have readings, in their order."""
@@ -193,11 +188,11 @@ def _sizes(fitted: Ageing) -> npt.NDArray[np.int64]:
     return np.diff(np.append(fitted.nodes.first, len(fitted.nodes.life)))
 
 
-def _effects(
-    posterior: Posterior, rows: pd.DataFrame, draws: Ints, seed: int, *, renewed: bool
+def _effects_when_renewed(
+    posterior: Posterior, rows: pd.DataFrame, draws: Ints, seed: int
 ) -> Floats | None:
-    """What the groups of each part add to its log life, shape (n_parts, n_draws)."""
+    """What the groups of the parts to follow add to their log life, shape (n_parts, n_draws)."""
     if posterior.factors is None:
         return None
-    found = posterior.factors.of(rows, seed, renewed=renewed)[draws % len(posterior)]
+    found = posterior.factors.of(rows, seed, renewed=True)[draws % len(posterior)]
     return np.ascontiguousarray(found.T)

@@ -17,8 +17,7 @@ Floats = npt.NDArray[np.float64]
 class PartLimits:
     """Limits of the parts of one kind; infinite where there is none.
 
-    A part is renewed at the first lift at which it has reached any of its limits. The
-    part that replaces it has the same limits.
+    A part is renewed at the first lift at which it has reached any of its limits.
 
     Attributes
     ----------
@@ -31,22 +30,38 @@ class PartLimits:
         must show.
     reading_error : float
         Standard deviation of a reading, as a share of the wear from new to worn out.
+    renewed : PartLimits or None
+        Of the parts that follow in the same places; None where they have the same limits.
     """
 
     age: Floats
     years: Floats
     worn: Floats
     reading_error: float = 0.0
+    renewed: PartLimits | None = None
 
     @property
     def any(self) -> bool:
         """Whether anything is ever renewed while sound."""
+        if self.renewed is not None and self.renewed.any:
+            return True
         return bool(np.isfinite(self.age).any() or np.isfinite(self.years).any() or self.by_reading)
 
     @property
     def by_reading(self) -> bool:
         """Whether parts are measured at lifts."""
-        return bool(np.isfinite(self.worn).any())
+        later = self.renewed is not None and self.renewed.by_reading
+        return later or bool(np.isfinite(self.worn).any())
+
+    def some(self, chosen: npt.NDArray[np.intp]) -> PartLimits:
+        """Limits of some of the parts."""
+        return PartLimits(
+            age=self.age[chosen],
+            years=self.years[chosen],
+            worn=self.worn[chosen],
+            reading_error=self.reading_error,
+            renewed=None if self.renewed is None else self.renewed.some(chosen),
+        )
 
 
 Policy = Mapping[tuple[str, str], PartLimits]

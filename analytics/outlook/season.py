@@ -209,7 +209,7 @@ def parts_of_kind(
     later = max(day_number(following.start), end)
     rows = fitted.table[fitted.table["outcome"] == IN_SERVICE]
     ages = ages_ahead(lives, fitted, begin, end, seed, own, later=later)
-    found = chances(fitted.posterior, ages, np.random.default_rng(seed))
+    found = chances(fitted.posterior, ages)
     return PartsOfKind(_parts_table(lives, fitted, rows, found, as_of), found)
 
 
@@ -277,20 +277,26 @@ def _parts_table(
     lives: Lives, fitted: Ageing, rows: pd.DataFrame, found: Chances, as_of: float
 ) -> pd.DataFrame:
     table = rows[[name for name in PART_COLUMNS if name in rows]].copy()
-    low, high = np.quantile(found.at_start, BAND, axis=0)
     for bound, start in (("age_low", "start_hi"), ("age_high", "start_lo")):
         table[bound] = age_of(lives, fitted, rows, day_numbers(rows[start]), as_of)
+    table["sound_on"] = rows["end_lo"]
+    table["lives"], table["failures"], table["grade"] = fitted.lives, fitted.failures, fitted.grade
+    return with_chances(table, found)[PART_COLUMNS]
+
+
+def with_chances(parts: pd.DataFrame, found: Chances) -> pd.DataFrame:
+    """A table of parts with these chances, which have an `after`, in place of any other."""
+    table = parts.copy()
+    low, high = np.quantile(found.at_start, BAND, axis=0)
     table["risk"], table["risk_low"], table["risk_high"] = mean_of_draws(found.during), low, high
     table["risk_before"] = mean_of_draws(found.before)
     table["risk_hidden"] = mean_of_draws(found.hidden)
     assert found.after is not None  # asked for in `parts_of_kind`
     table["risk_after"] = mean_of_draws(found.after)
-    table["sound_on"] = rows["end_lo"]
     table["risk_by_end"] = table["risk_before"] + table["risk"]
     table["risk_worn_out"], table["risk_early"] = found.worn_out, found.early
     table["risk_accident"] = found.accident
-    table["lives"], table["failures"], table["grade"] = fitted.lives, fitted.failures, fitted.grade
-    return table[PART_COLUMNS]
+    return table
 
 
 def age_of(lives: Lives, fitted: Ageing, rows: pd.DataFrame, start: Floats, day: float) -> Floats:

@@ -23,8 +23,16 @@ from analytics.ageing.removals import known_start
 from analytics.ageing.wear.fleet_wear import FleetOwnLives
 from analytics.ageing.wear.own_lives import OwnLives
 from analytics.lives import IN_SERVICE, Lives
-from analytics.outlook.season import PartsOfKind, SeasonRisk, joined_risk, parts_of_kind
+from analytics.outlook.chances import Chances, ages_ahead, chances
+from analytics.outlook.season import (
+    PartsOfKind,
+    SeasonRisk,
+    joined_risk,
+    parts_of_kind,
+    with_chances,
+)
 from analytics.records.seasons import Season
+from analytics.usage import day_number
 
 Bools = npt.NDArray[np.bool_]
 Key = tuple[str, str]
@@ -148,7 +156,8 @@ def with_this(ahead: BoatAhead, changes: Mapping[int, Change]) -> SeasonRisk:
     -------
     SeasonRisk
         Of this boat alone. The chances of a part that will be looked at, or fitted, on a
-        day to come count from that day on.
+        day to come count from that day on; of a part renewed there, what is before the season is
+        also that of the old one until then, and the new one counts if the old one has lasted.
 
     Raises
     ------
@@ -163,13 +172,15 @@ def with_this(ahead: BoatAhead, changes: Mapping[int, Change]) -> SeasonRisk:
         if said := why_not(ahead, life, change):
             raise ValueError(said)
         altered = _altered(ahead, key, life, change)
+        if isinstance(change, Renewed):
+            altered = _after_the_old(altered, _until(ahead, key, life, change.on))
         pieces[key] = pieces[key].with_part(altered, life)
     return joined_risk(ahead.season, pieces.values())
 
 
-def next_lift(season: Season, as_of: date) -> date:
-    """The lay-up lift before the season; the day after the last one watched if that is over."""
-    return max(season.lift_on, as_of + timedelta(days=1))
+def renewal_day(season: Season, as_of: date) -> date:
+    """The lay-up lift before the season; the day after the last one watched if it has begun."""
+    return season.lift_after(as_of) or as_of + timedelta(days=1)
 
 
 def why_not(ahead: BoatAhead, life: int, change: Change) -> str:
@@ -234,6 +245,35 @@ def _altered(ahead: BoatAhead, key: Key, life: int, change: Change) -> PartsOfKi
         before = lives_of(whole.nodes, chosen)
         nodes = replace(before, lower=nodes.lower, lower_years=nodes.lower_years)
     return parts_of_kind(lives, replace(whole, table=table, nodes=nodes), season, seed, moved)
+
+
+def _until(ahead: BoatAhead, key: Key, life: int, day: date) -> Chances:
+    """Chances of a part as it stands, of failing before a day to come and after it."""
+    whole = ahead.whole[key]
+    part = _of_lives(whole, (whole.table["life"] == life).to_numpy())
+    own = _own_of(ahead.own[key], life) if _is_read(ahead, key, life) else None
+    end = day_number(ahead.season.end) + 1
+    ages = ages_ahead(ahead.lives, part, day_number(day), end, ahead.seed, own)
+    return chances(part.posterior, ages)
+
+
+def _after_the_old(new: PartsOfKind, old: Chances) -> PartsOfKind:
+    """A new part of which it is not said that the old one lasts until it is fitted."""
+    lasts, of_new = 1.0 - old.before, new.chances
+    during, at_start = lasts * of_new.during, lasts * of_new.at_start
+    share = during.mean(axis=0) / np.maximum(of_new.during.mean(axis=0), 1e-300)
+    found = replace(
+        of_new,
+        before=old.before + lasts * of_new.before,
+        during=during,
+        at_start=at_start,
+        hidden=old.hidden,
+        worn_out=share * of_new.worn_out,
+        early=share * of_new.early,
+        accident=share * of_new.accident,
+        after=None if of_new.after is None else lasts * of_new.after,
+    )
+    return PartsOfKind(with_chances(new.parts, found), found)
 
 
 def _rewritten(table: pd.DataFrame, life: int, change: Change) -> pd.DataFrame:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from math import floor, isnan, log10
 
 import pandas as pd
@@ -11,11 +12,20 @@ from analytics.decisions.budget import Budget
 from analytics.decisions.budget_spread import Spread
 from analytics.papers.words import count, money, percent
 
+COMMITTED = "mean cost of renewals planned at a limit"
+CONTINGENCY = (
+    "P80 less committed, and 0 where P80 is less than what is committed; the forecast is paid from "
+    "it"
+)
+
 MEANINGS = {
-    "committed": "renewals planned at the lay-up lift, because a limit is reached: their mean cost",
+    "committed": COMMITTED,
     "forecast": "what fails, is found worn or is lost to an accident: its mean cost",
-    "contingency": "P80 less committed; the forecast is paid from it",
-    "cost_p80": "enough in 80 of 100 simulated futures: committed and contingency together",
+    "contingency": CONTINGENCY,
+    "cost_p80": (
+        "enough in 80 of 100 simulated futures: committed and contingency together, unless "
+        "committed alone is more"
+    ),
     "cost_mean": "committed and forecast together",
     "cost_p50": "enough in 50 of 100 simulated futures",
     "cost_p95": "enough in 95 of 100 simulated futures",
@@ -30,9 +40,16 @@ NOT_ADDED = (
 )
 
 
+KNOWLEDGE = "the curves, the fitting dates and the hours"
+"""What the futures of one draw have in common, and those of two have not."""
+
+
 @dataclass(frozen=True)
 class Amounts:
-    """The money of one line, no finer than it is known, and so that it still adds up."""
+    """The money of one line, no finer than it is known, and so that it still adds up.
+
+    Where P80 is less than what is committed, the contingency is 0 and nothing adds up to P80.
+    """
 
     committed: float
     forecast: float
@@ -51,7 +68,7 @@ class Amounts:
         p80, committed, forecast = (
             round(amount / unit) * unit for amount in (p80, committed, forecast)
         )
-        return cls(committed, forecast, p80 - committed, p80, unit)
+        return cls(committed, forecast, max(p80 - committed, 0.0), p80, unit)
 
 
 def headline(line: pd.Series, currency: str) -> str:
@@ -84,7 +101,7 @@ def together(budget: Budget, currency: str) -> str:
     )
     if isnan(luck):
         return told
-    return f"{told} {percent(1 - luck)} of that spread is not knowing the curves and the hours."
+    return f"{told} {percent(1 - luck)} of that spread is not knowing {KNOWLEDGE}."
 
 
 @dataclass(frozen=True)
@@ -100,10 +117,7 @@ def pieces(budget: Budget, currency: str) -> tuple[Piece, Piece, Piece]:
     """Committed, forecast and contingency of the first season; its money must be known."""
     line = budget.fleet().iloc[0]
     amounts = Amounts.of(line)
-    committed = (
-        "Mean cost of the renewals planned at the lay-up lift because a limit is reached "
-        f"({_number(line['planned'])})."
-    )
+    committed = f"{COMMITTED.capitalize()}, at the lay-up lift ({_number(line['planned'])})."
     if budget.certain_parts:
         certain = round(budget.certain_cost / amounts.unit) * amounts.unit
         of_it = "All" if certain == amounts.committed else money(certain, currency)
@@ -121,12 +135,32 @@ def pieces(budget: Budget, currency: str) -> tuple[Piece, Piece, Piece]:
     contingency = (
         "P80 less what is committed. The forecast is paid from it; the rest is for a season "
         "worse than the mean."
+        if line["cost_p80"] >= line["committed"]
+        else "None: P80 is less than what is committed, which is a mean."
     )
     return (
         Piece("Committed", amounts.committed, committed),
         Piece("Forecast", amounts.forecast, forecast),
         Piece("Contingency", amounts.contingency, contingency),
     )
+
+
+def scope(budget: Budget) -> str:
+    """Which days, and which renewals, the money of the first season stands for."""
+    (first, last), season = budget.period, budget.seasons[0]
+    running = (
+        f" (with the days up to {_day(season.previous_end)}, which are left of the season before)"
+        if first <= season.previous_end
+        else ""
+    )
+    return (
+        f"Season {season.year} here means {_day(first)} to {_day(last)}{running}; a worn bearing "
+        "is counted when a lift finds it; a renewed part may fail again."
+    )
+
+
+def _day(when: date) -> str:
+    return f"{when.day} {when:%B %Y}"
 
 
 def spread_sentence(spread: Spread) -> str:
@@ -140,8 +174,8 @@ def spread_sentence(spread: Spread) -> str:
             "curve that is believed possible."
         )
     return (
-        f"Of the spread, {percent(luck)} is luck and {percent(1 - luck)} is not knowing the curves "
-        "and the hours that boats run; more records would narrow only that part."
+        f"Of the spread, {percent(luck)} is luck and {percent(1 - luck)} is not knowing "
+        f"{KNOWLEDGE} that boats run; more records would narrow only that part."
     )
 
 

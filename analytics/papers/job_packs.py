@@ -30,7 +30,8 @@ h1 { font-size: 1.5rem; margin: 0 0 .2rem; } h2 { font-size: 1.1rem; margin: 1.1
 p { margin: .2rem 0 .5rem; }
 table { border-collapse: collapse; width: 100%; font-size: 10pt; }
 th, td { border: 1px solid #000; padding: .2rem .4rem; text-align: left; vertical-align: top; }
-th { border-bottom-width: 2px; } .number { text-align: right; white-space: nowrap; }
+th { border-bottom-width: 2px; white-space: nowrap; }
+.number { text-align: right; white-space: nowrap; }
 ul { margin: .2rem 0; padding-left: 0; list-style: none; }
 li { padding-left: 1.5rem; text-indent: -1.5rem; } li::before { content: "\\2610\\00a0\\00a0"; }
 ul.plain li::before { content: "\\2013\\00a0\\00a0"; }

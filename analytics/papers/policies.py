@@ -101,7 +101,8 @@ def assumptions(found: Compared, settings: Settings) -> list[str]:
         "what is not known together; those of a difference are of the differences future by "
         "future.",
         "Failures in the season are those afloat between its first and last day, accidents among "
-        "them. What only a lift shows is counted when found.",
+        "them; those out of season include what is found on a boat that lies ashore. What only a "
+        "lift shows is counted when found.",
         "Money is that of the parts budget (parts and labour, prices rising as set, a strip-down "
         "shared where several jobs fall on one shaft at one lift) and, for parts that stop the "
         "boat, the lift out of turn, the tow and the charter days lost in the season. A lay-up "
@@ -125,11 +126,16 @@ def _change(row: pd.Series, unit: str) -> str:
     middle, low, high = (row[f"difference{end}"] for end in ("", "_low", "_high"))
     if counted and not (middle or low or high):
         return f"no change in {unit}"
-    if counted:
+    none = counted and abs(middle) < 0.05
+    if none:
+        first = f"no fewer {unit}"
+    elif counted:
         shown = f"{abs(middle):,.0f}" if abs(middle) >= 10 else f"{abs(middle):,.1f}"
         first = f"about {shown} {less if middle < 0 else more} {unit}"
     else:
         first = f"{money(_rounded(abs(middle)), unit)} {less if middle < 0 else more}"
+    if none and max(abs(low), abs(high)) < 0.5:
+        return first
     ends = [
         f"{abs(_rounded(end)):,.0f}" + (f" {less}" if end < 0 else f" {more}" if end > 0 else "")
         for end in (low, high)

@@ -12,21 +12,58 @@ from analytics.decisions.replacement_groups import ALL, GroupAge
 from analytics.papers.words import count, money, percent
 from analytics.records.settings import FILE, Settings
 
-SHORTER_WINS = "The shorter limit wins unless a surveyor records otherwise."
+SHORTER_WINS = (
+    "Of two written limits, the maker's and the fleet's own, the shorter wins unless a surveyor "
+    "records otherwise; an age of least cost is no limit."
+)
+LONG_RUN = "long run; for the coming seasons see What if"
 
 RUNS = "runs until it fails"
 ASHORE_RUNS = "runs until a lift finds it worn"
 
 
 def heading(one: GroupAge) -> str:
-    """At what age, in one line."""
-    what = named(one)
+    """The limit that stands or the cheaper age, and on how much it rests, in one line."""
+    said = f"{named(one)}: {_beside_limit(one) if one.limit is not None else _without_limit(one)}"
+    return f"{said}; {ON_PRIOR}" if one.rests_on_prior and one.found is not None else said
+
+
+def _beside_limit(one: GroupAge) -> str:
+    assert one.limit is not None
+    stands = f"the limit of {years(one.limit)} stands"
     if one.found is None:
-        return f"{what}: not known, for want of a price"
-    if one.stands == "none":
-        return f"{what}: replacing by age gains nothing"
-    assert one.stands_at is not None
-    return f"{what}: renew at the lay-up lift {years(one.stands_at)} after fitting"
+        return f"{stands}; costs are not known, for want of a price"
+    if one.best is None:
+        return f"{stands}; no age costs clearly less than a part that {_run(one)}"
+    if one.cheaper is not None:
+        return f"{stands}; {years(one.best)}{_earliest(one)} is the cheaper age"
+    first, last = one.found.about_as_good
+    if first < last and first <= one.limit <= last:
+        return f"{stands}; {first:.0f} to {years(last)} cost about the same"
+    if one.best == one.limit:
+        return f"{stands}, and costs least"
+    return f"{stands}; {years(one.best)}{_earliest(one)} is not clearly cheaper"
+
+
+def _without_limit(one: GroupAge) -> str:
+    if one.found is None:
+        return "not known, for want of a price"
+    if one.best is None:
+        return "replacing by age gains nothing"
+    if one.cheaper is None:
+        return f"no clear gain by age; least cost at {years(one.best)}{_earliest(one)}"
+    return f"the cheaper age is the lay-up lift {years(one.best)}{_earliest(one)} after fitting"
+
+
+def _earliest(one: GroupAge) -> str:
+    """That no lift before it was looked at, and how few parts it is said of."""
+    if one.found is None or one.best != one.found.shown[0]:
+        return ""
+    return f" (earliest lift looked at; {count(one.parts, 'part')} in service)"
+
+
+def _run(one: GroupAge) -> str:
+    return ASHORE_RUNS if one.kind.found_ashore_only else RUNS
 
 
 def sentences(one: GroupAge, settings: Settings) -> list[str]:
@@ -34,8 +71,6 @@ def sentences(one: GroupAge, settings: Settings) -> list[str]:
     if one.found is None:
         return [NO_PRICE, *_limit_alone(one)]
     said = [_best(one, settings.currency), *_how_sure(one), *_limits(one, settings.currency)]
-    if one.rests_on_prior:
-        said.append(ON_PRIOR)
     if one.kind.found_ashore_only:
         said.append(found_ashore(one))
     if one.base != ALL and any(bound != 1.0 for bound in one.factor):
@@ -75,8 +110,10 @@ def assumptions(settings: Settings, next_lift: date) -> list[str]:
         "same lift the labour is less, and an earlier renewal gains more.",
         "A failure costs what it costs on the pages of risk: part and labour out of turn, and "
         "for a part that stops the boat the lift, the tow and the lost charter days. Damage by "
-        "water inside the boat is in no average: where it would be large, renew earlier. A failure "
-        "while laid up counts like one in the season, though it costs no charter days.",
+        "water inside the boat is in no average: where it would be large, renew earlier. Failures "
+        "are shared out over the year, by its days or by days of use for a kind that ages by "
+        "hours: out of season none loses charter days, and one on a boat that lies ashore then "
+        "is found there and costs what a planned renewal does.",
         "Costs are means over the parts in service: sizes have prices of their own.",
         "Bands and ranges hold 90 % of what is believed of the curve; luck is not in them, since "
         "the long run evens it out.",
@@ -89,9 +126,7 @@ NO_PRICE = (
     "None of these parts has a price, so a renewal cannot be weighed against a failure. Add them "
     "to prices.csv."
 )
-ON_PRIOR = (
-    "The records say too little of this kind: what is shown rests on what was believed before them."
-)
+ON_PRIOR = "the records say too little, and this rests on what was believed before them"
 
 
 def named(one: GroupAge) -> str:
@@ -123,18 +158,18 @@ def found_ashore(one: GroupAge) -> str:
 def _best(one: GroupAge, currency: str) -> str:
     found = one.found
     assert found is not None
-    run = ASHORE_RUNS if one.kind.found_ashore_only else RUNS
+    run = _run(one)
     if found.gains_nothing:
         return (
             f"Age replacement gains nothing: at no age does renewing a sound part cost clearly "
             f"less than a part that {run}, {money(float(found.to_failure.mean()), currency)} per "
-            "part and year."
+            f"part and year ({LONG_RUN})."
         )
     doubt = ", which may be nothing" if np.quantile(found.saving, BAND[0]) <= 0 else ""
     least, saved = (float(draws.mean()) for draws in (found.at(found.best), found.saving))
     return (
-        f"Least cost at {years(found.best)}{_in_hours(one, found.best)}: "
-        f"{money(least, currency)} per part and year. A part that {run} costs "
+        f"Least cost at {years(found.best)}{_earliest(one)}{_in_hours(one, found.best)}: "
+        f"{money(least, currency)} per part and year ({LONG_RUN}). A part that {run} costs "
         f"{money(saved, currency)} more ({interval(found.saving)}){doubt}."
     )
 
@@ -146,7 +181,7 @@ def _how_sure(one: GroupAge) -> list[str]:
     first, last = found.about_as_good
     low, high = found.best_range
     good = years(first) if first == last else f"{first:.0f} to {years(last)}"
-    edge = " or later" if high >= found.years[-1] else ""
+    edge = " or later" if high >= found.shown[-1] else ""
     spread = (
         f"is {years(low)}" if low == high else f"lies between {low:.0f} and {years(high)}{edge}"
     )
@@ -173,7 +208,7 @@ def _limits(one: GroupAge, currency: str) -> list[str]:
         if high > 0
         else f"{whose} costs no more than {beside}."
     )
-    return [f"{cost} {SHORTER_WINS} Here that is {stands(one)}."]
+    return [f"{cost} {SHORTER_WINS}"]
 
 
 def _limit_alone(one: GroupAge) -> list[str]:
@@ -192,13 +227,15 @@ def limit_named(one: GroupAge) -> str:
     return f"The limit of {at} ({given})"
 
 
-def stands(one: GroupAge) -> str:
-    """Which age stands, in words."""
-    if one.stands == "none":
-        return "no age"
-    assert one.stands_at is not None
-    whose = "the limit" if one.stands == "limit" else "the age of least cost"
-    return f"{whose}, {years(one.stands_at)}"
+def cheaper(one: GroupAge) -> str:
+    """The cell of the cheaper age: years where it is clear, else why there is none."""
+    if one.found is None:
+        return "no price"
+    if one.best is None:
+        return "gains nothing"
+    if one.best == one.limit:
+        return "the limit"
+    return "not clear" if one.cheaper is None else years(one.cheaper)
 
 
 def interval(draws: Floats) -> str:

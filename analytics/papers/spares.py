@@ -106,7 +106,9 @@ def assumed(plan: StockPlan, settings: Settings) -> list[str]:
     listed = [
         f"Hold: so many that in {in_hundred(plan.chance)} cases the shelf lasts for a lead time, "
         "until what was taken from it has come again. Cases are the simulated futures, each "
-        "with a lead time from the season's first day and from the first of each month in it.",
+        "with a lead time from the day after the last one watched, from the season's first day and "
+        "from the first of each month to its end; the shelf must do for those that begin in the "
+        "season, and for those before it.",
         "Only what nobody planned comes off the shelf: parts that fail afloat, and accidents. "
         "Renewals at a limit are ordered ahead for the lift.",
     ]
@@ -129,8 +131,10 @@ def assumed(plan: StockPlan, settings: Settings) -> list[str]:
         f"it is ordered, at {money(settings.rates.lost_day, settings.currency)} a day and until "
         "the season ends; nothing for parts that stop no boat. Where the chance asks for none "
         "and waiting costs more than the part, one is held unless that is switched off.",
-        f"To buy: for the lift before season {season.year} and for the shelf, less what is in "
-        "store and still good when it is wanted. The lift takes what expires first.",
+        f"To buy: for the lift before season {season.year} and for the shelf from the day the "
+        "season begins, less what is in store and still good when it is wanted. The lift takes "
+        "what expires first. What fails before the season takes from the store as well: what "
+        "half of the futures use so is not counted on.",
         "Parts are used first in, first out. A new part is taken as made on the day it comes, "
         "and no more are bought than half of the futures use before they expire.",
         "The fleet is followed as it is now; a part that moves between bases takes no time in "
@@ -138,6 +142,20 @@ def assumed(plan: StockPlan, settings: Settings) -> list[str]:
         STORAGE_ONLY,
     ]
     return listed
+
+
+ALL_BASES = "all bases"
+"""How one store for all bases is written in files and documents."""
+
+
+def named(table: pd.DataFrame) -> pd.DataFrame:
+    """A table of a plan as programs read it: one store for all bases is written out."""
+    return table.replace({"base": {POOLED: ALL_BASES}}) if "base" in table else table
+
+
+def written(plan: StockPlan, table: pd.DataFrame) -> pd.DataFrame:
+    """A table of a plan as a file: the bases named, and what it was asked with."""
+    return named(table).assign(chance=plan.chance, one_where_it_pays=plan.one_where_it_pays)
 
 
 def stores_of(plan: StockPlan) -> list[str]:

@@ -201,7 +201,7 @@ def assumptions(
     With `ageing`, also which lots were set apart, and why.
     """
     rule, rates = settings.seasons, settings.rates
-    lift = rule.next_after(settings.as_of).lift_on if settings.as_of else None
+    lift = rule.next_lift(settings.as_of) if settings.as_of else None
     listed = [
         f"Records are taken as complete up to {settings.as_of}; removals were written down from "
         f"{settings.records_from or 'the first fitting on'}.",
@@ -240,13 +240,15 @@ def assumptions(
             "share the strip-down: the longest of them counts, once. What a job takes with the "
             "shaft drawn is shared_hours of prices.csv, all of its labour where that is blank. "
             f"After a failure labour and lift cost {rates.emergency_multiplier:g} times as much, "
-            "and nothing is shared.",
+            "and nothing is shared. What fails while a boat lies ashore for the lay-up is found "
+            "there: a job alone at the planned price, without lift, tow and lost days.",
             "The parts budget of a season counts from the end of the season before to its own "
-            "end, finds a worn bearing when a lift does, and renews what fails, so its number of "
-            "failures is not the season's.",
-            "Parts budget: committed is the mean cost of planned renewals, forecast that of "
-            "unplanned ones. Contingency is the P80 of the total less what is committed: the "
-            "forecast is paid from it.",
+            "end, that of the first from the day after the last one watched; it finds a worn "
+            "bearing when a lift does, and renews what fails, so its number of failures is not "
+            "the season's.",
+            "Parts budget: committed is the mean cost of renewals planned at a limit, forecast "
+            "that of all others. Contingency is the P80 of the total less what is committed, and "
+            "0 where that is less: the forecast is paid from it.",
             "Planned renewals, and worn parts that a lift finds, are paid in the month of the "
             "lay-up lift; what fails is paid in the month in which it fails.",
             "Parts budget: parts and labour only; haul-outs, tows and lost charter days are in "

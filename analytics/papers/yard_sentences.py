@@ -93,9 +93,19 @@ def to_accept(found: HaulOuts) -> str:
     if not must:
         return "No rule asks for a job."
     return (
-        "The one job that a rule asks for is done."
+        "The one job that a rule asks for is in the plan."
         if must == 1
-        else f"All {must} jobs that a rule asks for are done."
+        else f"All {must} jobs that a rule asks for are in the plan."
+    )
+
+
+def no_slots(found: HaulOuts) -> str:
+    """What is taken for granted of slots where none are given; empty where they are."""
+    if not found.weeks_assumed:
+        return ""
+    return (
+        f"There is no slots.csv: {found.weeks_assumed}. Give each week its slots, and the plan "
+        "keeps to them."
     )
 
 
@@ -146,8 +156,7 @@ def assumed(found: HaulOuts, settings: Settings) -> list[str]:
     """What the plan takes for granted."""
     rules, rates, season = settings.yard, settings.rates, found.season
     told = [
-        "No slots.csv: every week up to the season has a slot for every boat. Give weeks and "
-        "slots, and the plan keeps to them."
+        no_slots(found)
         if found.weeks_assumed
         else f"Weeks are those of slots.csv from {settings.as_of} on that begin before the season "
         f"({season.start}).",
@@ -178,7 +187,7 @@ def assumed(found: HaulOuts, settings: Settings) -> list[str]:
             else "; no ceiling for the chance of failing is set (risk_ceiling in fleet.toml)"
         )
         + ". Only a named person can accept that it waits.",
-        "What may fail afloat before the season does so evenly over the weeks until a boat's own.",
+        "What may fail afloat before the season does so evenly over the days until her own week.",
         "A part without a price is renewed only where a rule asks for it, and takes no hours.",
         "What is found worn at the lift comes on top of jobs and hours: see what else to look at.",
         f"A wish moves a boat only where that saves more than {settings.yard.moving_cost:g}.",

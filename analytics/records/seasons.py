@@ -20,6 +20,15 @@ class Season:
     previous_end: date
     lift_on: date
 
+    def lift_after(self, day: date) -> date | None:
+        """The lay-up lift of this season that can still take place after a day.
+
+        That is `lift_on`; where it is past and the season has not begun, the day after, for the
+        boat can still be lifted; None once the season has begun, but for a lift booked within it.
+        """
+        ahead = day < max(self.start, self.lift_on)
+        return max(self.lift_on, day + timedelta(days=1)) if ahead else None
+
 
 @dataclass(frozen=True)
 class SeasonRule:
@@ -28,18 +37,20 @@ class SeasonRule:
     A season that ends earlier in the calendar than it begins runs over new
     year. `lift_on` is the lay-up day on which planned work is booked.
     Up to and with the last day of `earlier` another rule held, and the season that
-    ends by that day is a season of that rule.
+    ends by that day is a season of that rule. After it a year holds `use_a_year` years of
+    use of a boat laid up ashore: more than one where a longer season brings more of it.
     """
 
     start: tuple[int, int] = (4, 1)
     end: tuple[int, int] = (10, 31)
     lift_on: tuple[int, int] = (1, 15)
     earlier: tuple[SeasonRule, date] | None = field(default=None, kw_only=True)
+    use_a_year: float = field(default=1.0, kw_only=True)
 
     @property
     def alone(self) -> SeasonRule:
         """The rule as if it had always held."""
-        return replace(self, earlier=None)
+        return replace(self, earlier=None, use_a_year=1.0)
 
     def season(self, year: int) -> Season:
         """The season named by the year it ends in."""
@@ -50,6 +61,9 @@ class SeasonRule:
             return was
         previous = before.season(year - 1).end
         here = self._season(year, previous if previous <= until else date(year - 1, *self.end))
+        if here.start <= until < here.end:
+            # The season would have begun while boats were laid up: they still get their lift.
+            return replace(here, lift_on=min(before.next_lift(until), here.end))
         # A lift that would by now be over takes place when it was to take place anyway.
         missed = here.lift_on <= until < was.lift_on
         return replace(here, lift_on=min(was.lift_on, here.start)) if missed else here
@@ -68,6 +82,17 @@ class SeasonRule:
         """The first season that ends after `day`: the one a person would call this season."""
         season = self.season(day.year)
         return season if season.end > day else self.season(day.year + 1)
+
+    def season_of_next_lift(self, day: date) -> Season:
+        """The first season with a lay-up lift that can still take place after a day."""
+        season = self.next_after(day)
+        return season if season.lift_after(day) else self.season(season.year + 1)
+
+    def next_lift(self, day: date) -> date:
+        """The first lay-up lift that can still take place after a day, of whichever season."""
+        lift = self.season_of_next_lift(day).lift_after(day)
+        assert lift is not None
+        return lift
 
     def whole_year(self) -> bool:
         """True where the season leaves no day of the year out, under this rule and before it."""

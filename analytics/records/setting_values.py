@@ -19,6 +19,16 @@ class WrongValue(ValueError):
     """A value that is not what the key expects; the message says what it expects."""
 
 
+def as_found(value: Any) -> str:
+    """What stood there, as a finding shows it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    try:
+        return str(value)[:200]
+    except (ValueError, RecursionError):  # Python prints no whole number of thousands of digits
+        return "something too large to show"
+
+
 def text(value: Any) -> str:
     """A text."""
     if not isinstance(value, str):
@@ -103,6 +113,17 @@ def days(value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= 3650:
         raise WrongValue("a whole number of days from 1 to 3650")
     return value
+
+
+def whole(least: int, most: int) -> Callable[[Any], int]:
+    """A check that the value is a whole number from one to another."""
+
+    def check(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+            raise WrongValue(f"a whole number from {least} to {most}")
+        return value
+
+    return check
 
 
 def shares(value: Any) -> tuple[float, float]:

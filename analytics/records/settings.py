@@ -205,7 +205,7 @@ class _Reader:
         return good
 
     def ignore(self, key: str, value: Any, expected: str, remedy: str) -> None:
-        found = _written(value)
+        found = values.as_found(value)
         self.findings.append(
             Finding(FILE, None, key, found, expected, "ignored", remedy, "setting")
         )
@@ -301,13 +301,6 @@ class _Reader:
                 "setting",
             )
         )
-
-
-def _written(value: Any) -> str:
-    try:
-        return str(value)[:200]
-    except ValueError:  # Python prints no whole number of thousands of digits
-        return "a very large number"
 
 
 def _in_words(value: Any) -> str:

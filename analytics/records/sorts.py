@@ -116,6 +116,7 @@ _LISTED = (
     Sort("dates_disagree", "Dates that do not agree with each other", "loses"),
     Sort("reason_missing", "Removals without a reason", "shifts"),
     Sort("hours_missing", "Boats without hours", "shifts"),
+    Sort("prices_differ", "Rows that price the same parts differently", "changes"),
 )
 
 SORTS = {sort.key: sort for sort in _LISTED}

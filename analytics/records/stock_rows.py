@@ -8,6 +8,9 @@ from analytics.records.cells import CheckedRows, Row
 from analytics.records.settings import Settings
 from analytics.records.spelling import Spelling
 
+MOST_IN_ROW = 10_000
+"""Parts in one row of the store: more is a slip, or no part of these boats."""
+
 
 def check_stock(checked: CheckedRows, settings: Settings, as_of: date) -> list[Row]:
     """Keep the rows whose kind and quantity say what lies in store.
@@ -31,6 +34,16 @@ def check_stock(checked: CheckedRows, settings: Settings, as_of: date) -> list[R
                 f"{row['quantity']:g}",
                 "a whole number of parts",
                 "Count the parts; a set is one part.",
+                sort="cell_unreadable",
+            )
+            continue
+        if row["quantity"] > MOST_IN_ROW:
+            checked.reject(
+                row["row"],
+                "quantity",
+                f"{row['quantity']:,.0f}",
+                f"up to {MOST_IN_ROW:,} parts",
+                "Correct the number, or write what is in store in several rows.",
                 sort="cell_unreadable",
             )
             continue

@@ -81,7 +81,7 @@ def read_wishes(text: str | None) -> tuple[tuple[Wish, ...], list[Finding]]:
     given = document.pop("wish", [])
     remedy = "Put it under [[wish]] or remove it."
     findings = [
-        _finding(key, _written(value), "entries that begin with [[wish]]", remedy)
+        _finding(key, values.as_found(value), "entries that begin with [[wish]]", remedy)
         for key, value in document.items()
     ]
     wishes: list[Wish] = []
@@ -107,7 +107,7 @@ def wishes_text(wishes: Iterable[Wish]) -> str:
 class _WrongEntry(ValueError):
     def __init__(self, key: str, found: object, expected: str) -> None:
         super().__init__(expected)
-        self.key, self.found, self.expected = key, _written(found), expected
+        self.key, self.found, self.expected = key, values.as_found(found), expected
 
 
 def _wish(given: Any) -> Wish:
@@ -145,13 +145,6 @@ def _text(given: Mapping[str, Any], name: str) -> str:
     if not isinstance(value, str):
         raise _WrongEntry(name, value, "a text in quotes")
     return value.strip()
-
-
-def _written(value: object) -> str:
-    try:
-        return str(value)[:200]
-    except ValueError:  # Python prints no whole number of thousands of digits
-        return "a very large number"
 
 
 def _finding(field: str, found: str, expected: str, remedy: str) -> Finding:

@@ -77,7 +77,7 @@ def read_yard(table: Mapping[str, Any]) -> tuple[YardSettings, list[Finding]]:
                     FILE,
                     None,
                     f"{SECTION}.{key}",
-                    _written(value),
+                    values.as_found(value),
                     str(wrong),
                     "ignored",
                     "Correct it; until then the planning default stands."
@@ -87,22 +87,6 @@ def read_yard(table: Mapping[str, Any]) -> tuple[YardSettings, list[Finding]]:
                 )
             )
     return replace(YardSettings(), **good), findings
-
-
-def _written(value: Any) -> str:
-    try:
-        return str(value)[:200]
-    except ValueError:  # Python prints no whole number of thousands of digits
-        return "a very large number"
-
-
-def _whole(least: int, most: int) -> Callable[[Any], int]:
-    def check(value: Any) -> int:
-        if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
-            raise values.WrongValue(f"a whole number from {least} to {most}")
-        return value
-
-    return check
 
 
 def _hours(value: Any) -> float:
@@ -119,8 +103,8 @@ def _share(value: Any) -> float:
 
 _KEYS: dict[str, Callable[[Any], Any]] = {
     "hours_a_day": _hours,
-    "days_a_week": _whole(1, 7),
-    "least_days": _whole(1, 60),
+    "days_a_week": values.whole(1, 7),
+    "least_days": values.whole(1, 60),
     "storage_per_day": values.not_negative,
     "moving_cost": values.not_negative,
     "every_boat": values.flag,

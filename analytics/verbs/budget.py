@@ -54,7 +54,8 @@ def budget(
         if money.unpriced:
             terminal.say("Without a price, and not in the money: " + ", ".join(money.unpriced))
         assumed(terminal, fleet, fitted, money_too=True)
-        write(terminal, fleet, out, {**_tables(money), "spares.csv": money.spares})
+        terminal.say(_ORDERS)
+        write(terminal, fleet, out, _tables(money))
         if out is not None:
             path = out / "budget.xlsx"
             path.write_bytes(_workbook(fleet, fitted, money, seed))
@@ -63,12 +64,16 @@ def budget(
     return 0
 
 
+_ORDERS = "What to order, and by when: tideworn spares."
+
+
 def _said(money: Budget, currency: str) -> list[str]:
     first = money.fleet().iloc[0]
     if math.isnan(first["cost_mean"]):
         return []
     return [
         says.headline(first, currency),
+        says.scope(money),
         *(
             f"{piece.label}: {words.money(piece.amount, currency)}. {piece.sentence}"
             for piece in says.pieces(money, currency)
@@ -121,7 +126,6 @@ def _document(money: Budget, seed: int) -> dict[str, Any]:
         "futures": len(money.totals),
         "draws": money.n_draws,
         "seed": seed,
-        "spares": rows(money.spares),
         "unpriced": list(money.unpriced),
     }
 

@@ -75,7 +75,11 @@ def replace(
         for one in ages:
             if one.base == ALL:
                 _say(terminal, one, ages, fleet)
-        terminal.table("Age of replacement, years after fitting", _shown(ages), right=_RIGHT)
+        terminal.table(
+            f"Age of replacement, years after fitting ({ages_say.LONG_RUN})",
+            _shown(ages),
+            right=_RIGHT,
+        )
         terminal.say(ages_say.SHORTER_WINS)
         terminal.say("Rules compared on the same futures", style="bold")
         shown = found.kinds[0]
@@ -142,9 +146,9 @@ def _shown(ages: Sequence[GroupAge]) -> pd.DataFrame:
                 "kind": one.kind.label,
                 "base": "all bases" if one.base == ALL else one.base,
                 "parts": one.parts,
-                "stands": ages_say.stands(one),
+                "limit that stands": "none" if one.limit is None else ages_say.years(one.limit),
+                "cheaper age": ages_say.cheaper(one),
                 "least cost": _least(one),
-                "limit": "" if one.limit is None else ages_say.years(one.limit),
                 "saves a year": "" if one.best is None else _money(one, None),
                 "limit costs more": "" if one.limit is None else _money(one, one.limit),
             }

@@ -11,6 +11,7 @@ from analytics import job
 from analytics.decisions.consequence import by_cost
 from analytics.outlook.bases import ALL_BASES
 from analytics.papers import words
+from analytics.papers.season_counts import bridge
 from analytics.papers.terminal import Terminal
 from analytics.records.reading import folder_files
 from analytics.verbs.telling import (
@@ -47,6 +48,8 @@ def season(folder: Path, out: Path | None, as_json: bool, seed: int, year: int |
             if risk.expected_hidden >= 0.05
             else f"Before it, {risk.expected_before:.1f} more may fail."
         )
+        if len(risk.parts):
+            terminal.say(bridge(risk, fleet.records.settings))
         currency = fleet.records.settings.currency
         first_by_cost = set(by_cost(risk.boats)["boat"].head(SHOWN_BOATS))
         if risk.parts.empty:

@@ -45,15 +45,17 @@ def spares(
             "storage": plan.storage,
             "questions": plan.questions,
         }
-        write(terminal, fleet, out, {f"{name}.csv": table for name, table in tables.items()})
+        files = {f"{name}.csv": says.written(plan, table) for name, table in tables.items()}
+        write(terminal, fleet, out, files)
         document(
             fleet,
             as_json,
             {
                 "chance": chance,
+                "one_where_it_pays": one_where_it_pays,
                 "season": plan.season.year,
-                "money": rows(plan.money),
-                **{name: rows(table) for name, table in tables.items()},
+                "money": rows(says.named(plan.money)),
+                **{name: rows(says.named(table)) for name, table in tables.items()},
             },
         )
     return 0

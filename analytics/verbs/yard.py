@@ -82,6 +82,8 @@ def _tell(terminal: Terminal, found: HaulOuts, boats: pd.DataFrame, compared: Co
     terminal.say(says.heading(found, boats) + ".", style="bold")
     for sentence in says.sentences(found, boats, compared):
         terminal.say(sentence)
+    if found.weeks_assumed:
+        terminal.say(says.no_slots(found))
     _listed(terminal, "Not as written:", [one.sentence() for one in found.findings])
     _listed(terminal, "In each other's way:", [one.text for one in found.plan.conflicts])
     _listed(terminal, "Decided:", [says.wish_words(one) for one in found.applied])

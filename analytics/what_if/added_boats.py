@@ -37,15 +37,15 @@ class Joining:
 def names_of(added: Sequence[Added], taken: Sequence[str]) -> list[list[str]]:
     """Names of the boats that are added, one list for each entry; none that is taken."""
     used, found = set(taken), []
+    numbers: dict[str, int] = {}
     for one in added:
         names: list[str] = []
-        number = 1
         while len(names) < one.boats:
+            numbers[one.like] = number = numbers.get(one.like, 0) + 1
             name = f"Like {one.like} {number}"
             if name not in used:
                 names.append(name)
                 used.add(name)
-            number += 1
         found.append(names)
     return found
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 from datetime import date, timedelta
 
 from analytics.job import Fleet
 from analytics.records.findings import Finding
 from analytics.records.seasons import SeasonRule
 from analytics.records.tables import PRICES
+from analytics.usage import days_in_use
 from analytics.what_if.changes import MONTH_DAYS, Changes
 from analytics.what_if.text import FILE
 
@@ -108,6 +110,15 @@ def rule_of(today: SeasonRule, changes: Changes) -> SeasonRule:
     """The rule of seasons to come, as if it had always held."""
     given = {at: getattr(changes.season, at, None) or getattr(today, at) for at in MONTH_DAYS}
     return SeasonRule(**given)
+
+
+def rule_then(today: SeasonRule, changes: Changes, as_of: date) -> SeasonRule:
+    """The rule as it will have been: today's up to `holds_after`, and the changed one after it."""
+    if changes.season is None:
+        return today
+    new = rule_of(today, changes)
+    more = 1.0 if changes.season.same_hours_a_year else days_in_use(new) / days_in_use(today)
+    return replace(new, earlier=(today, holds_after(today, as_of)), use_a_year=more)
 
 
 def holds_after(today: SeasonRule, as_of: date) -> date:

@@ -20,9 +20,9 @@ from analytics.lives import Lives
 from analytics.records.kinds import Kind
 from analytics.records.settings import Rates, Settings
 from analytics.records.tables import PRICES
-from analytics.usage import ShaftHours, day_number, days_in_use
-from analytics.what_if.added_boats import Joining, with_added
-from analytics.what_if.against import holds_after, rule_of
+from analytics.usage import ShaftHours, day_number
+from analytics.what_if.added_boats import Joining, names_of, with_added
+from analytics.what_if.against import rule_then
 from analytics.what_if.changes import AS_SET, Changes, Limits
 
 LIMIT_FROM = "what if"
@@ -70,7 +70,7 @@ def applied(today: Plan, changes: Changes) -> Plan:
     """
     fleet, lives = today.fleet, today.fleet.lives
     settings = _settings(lives.settings, changes)
-    usage = _usage(lives, settings, changes)
+    usage = replace(lives.usage, rule=settings.seasons)
     lives = replace(lives, settings=settings, usage=usage, table=_sold(lives.table, changes))
     tables = {**fleet.records.tables, PRICES.file: _prices(fleet, changes)}
     records = replace(fleet.records, settings=settings, tables=MappingProxyType(tables))
@@ -82,7 +82,9 @@ def applied(today: Plan, changes: Changes) -> Plan:
         )
         for key, fitted in today.ageing.items()
     }
+    like = {name: boat for boat, names in _names(lives, changes) for name in names}
     lives, joining = with_added(lives, ageing, changes.added)
+    lives = replace(lives, usage=_usage(lives, like, changes))
     return Plan(Fleet(records, lives), ageing, today.own, joining)
 
 
@@ -90,11 +92,8 @@ def _settings(settings: Settings, changes: Changes) -> Settings:
     kinds = dict(settings.kinds)
     for name, limits in changes.limits.items():
         kinds[name] = _kind(settings.kind(name), limits)
-    seasons = settings.seasons
-    if changes.season is not None:
-        assert settings.as_of is not None  # the reader fills it in
-        until = holds_after(seasons, settings.as_of)
-        seasons = replace(rule_of(seasons, changes), earlier=(seasons, until))
+    assert settings.as_of is not None  # the reader fills it in
+    seasons = rule_then(settings.seasons, changes, settings.as_of)
     rates = Rates(**vars(settings.rates) | dict(changes.rates))
     return replace(settings, kinds=MappingProxyType(kinds), seasons=seasons, rates=rates)
 
@@ -107,14 +106,21 @@ def _kind(kind: Kind, limits: Limits | None) -> Kind:
     return replace(kind, limit=age, limit_years=years, limit_from=LIMIT_FROM)
 
 
-def _usage(lives: Lives, settings: Settings, changes: Changes) -> ShaftHours:
-    usage, rule = lives.usage, settings.seasons
+def _names(lives: Lives, changes: Changes) -> list[tuple[str, list[str]]]:
+    """Of each entry of added boats, the boat they are like and their own names."""
+    taken = [boat for boat, _ in lives.usage.lines]
+    names = names_of(changes.added, taken)
+    return [(one.like, new) for one, new in zip(changes.added, names, strict=True)]
+
+
+def _usage(lives: Lives, like: Mapping[str, str], changes: Changes) -> ShaftHours:
+    """The hours to come at the pace of each boat; an added one has that of the boat she is like.
+
+    Her base is the one she joins, which counts where nothing is said of the other boat herself.
+    """
+    usage, hours = lives.usage, changes.hours
     base = dict(zip(lives.table["boat"], lives.table["base"], strict=True))
-    pace = np.array([changes.hours.of(base.get(boat, ""), boat) for boat, _ in usage.lines])
-    if changes.season is not None and not changes.season.same_hours_a_year:
-        longer = days_in_use(rule.alone) / days_in_use(usage.rule)
-        pace = np.where(usage.afloat, pace, pace * longer)
-    usage = replace(usage, rule=rule)
+    pace = np.array([hours.of(base.get(boat, ""), like.get(boat, boat)) for boat, _ in usage.lines])
     if not len(pace) or (pace == 1.0).all():
         return usage
     return usage.at_pace(pace, day_number(lives.as_of))

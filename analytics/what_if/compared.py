@@ -8,15 +8,16 @@ the futures: luck is in it as well as what is not known of the parts.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from analytics.ageing.curves import BAND
-from analytics.job import HORIZON, Progress
+from analytics.job import HORIZON, Fleet, Progress
 from analytics.outlook.futures import N_FUTURES
+from analytics.what_if.against import rule_then
 from analytics.what_if.applied import Plan, applied
 from analytics.what_if.changes import Changes
 from analytics.what_if.measures import (
@@ -79,8 +80,12 @@ class Compared:
 
 
 def years_of(plan: Plan, changes: Changes, seasons: int = HORIZON) -> tuple[int, ...]:
-    """The seasons compared, from the coming one on: as many as the changes say."""
-    first = plan.fleet.coming_season().year
+    """The seasons compared, from the first that is coming in both plans on."""
+    records = plan.fleet.records
+    rule = rule_then(records.settings.seasons, changes, records.as_of)
+    then = replace(records, settings=replace(records.settings, seasons=rule))
+    both = plan.fleet, Fleet(then, plan.fleet.lives)
+    first = max(fleet.coming_season().year for fleet in both)
     return tuple(range(first, first + (changes.seasons_ahead or seasons)))
 
 

@@ -31,6 +31,11 @@ VERSION = 1
 LONGEST_NAME = 100
 MOST_SEASONS = 15
 MOST_ADDED = 50
+"""Boats added in all."""
+
+MOST_ROWS = 500
+"""Rows of a list, and entries of a section: boats, bases, kinds or part numbers."""
+
 LARGEST_FACTOR = 20.0
 
 Tree = dict[str, Any]
@@ -110,14 +115,14 @@ class _Reader:
             return Changes()
         found = {
             "name": self.one(tree, "name", _name, "What if"),
-            "seasons_ahead": self.one(tree, "seasons_ahead", _whole(1, MOST_SEASONS), None),
+            "seasons_ahead": self.one(tree, "seasons_ahead", values.whole(1, MOST_SEASONS), None),
             "limits": self.limits(self.section(tree, "limits")),
             "season": self.season(self.section(tree, "season")),
             "hours": self.factors(tree, "hours"),
             "prices": self.factors(tree, "prices"),
             "rates": self.rates(self.section(tree, "rates")),
             "sold": tuple(self.rows(tree, "sold", self.sold)),
-            "added": tuple(self.rows(tree, "added", self.added)),
+            "added": self.not_too_many(self.rows(tree, "added", self.added)),
         }
         self.unknown(tree, "")
         return Changes(**found)
@@ -136,7 +141,14 @@ class _Reader:
             return default
 
     def section(self, tree: Tree, key: str, at: str = "") -> Tree:
-        return dict(self.one(tree, key, values.table, {}, at))
+        return dict(self.one(tree, key, _section, {}, at))
+
+    def not_too_many(self, added: list[Added]) -> tuple[Added, ...]:
+        """The boats added, or none where they are too many together."""
+        if (boats := sum(one.boats for one in added)) <= MOST_ADDED:
+            return tuple(added)
+        self.wrong("added", f"{boats:,} boats", f"{MOST_ADDED} added boats in all at most")
+        return ()
 
     def limits(self, tree: Tree) -> dict[str, Limits]:
         found = {}
@@ -193,7 +205,7 @@ class _Reader:
 
     def added(self, row: Tree, at: str) -> Added | None:
         like, on = self.needed(row, "like", _name, at), self.needed(row, "joined_on", _day, at)
-        boats = self.one(row, "boats", _whole(1, MOST_ADDED), 1, at)
+        boats = self.one(row, "boats", values.whole(1, MOST_ADDED), 1, at)
         base = self.one(row, "base", _name, "", at)
         return None if like is None or on is None else Added(like, on, boats, base)
 
@@ -213,24 +225,21 @@ class _Reader:
 
     def unknown(self, tree: Tree, at: str) -> None:
         for key in tree:
-            self.wrong(at + str(key), tree[key], "an entry that Tideworn knows")
+            self.wrong(at + str(key), tree[key], _KNOWN)
 
     def wrong(self, key: str, value: Any, expected: str) -> None:
         remedy = "Correct it or take it out; the changes are not worked out until then."
+        found = values.as_found(value) or "nothing"
         self.findings.append(
-            Finding(
-                self.file, None, key[:LONGEST_NAME], _written(value), expected, "stopped", remedy
-            )
+            Finding(self.file, None, key[:LONGEST_NAME], found, expected, "stopped", remedy)
         )
 
 
-def _written(value: Any) -> str:
-    if isinstance(value, bool):
-        return str(value).lower()
-    try:
-        return str(value)[:200] or "nothing"
-    except (ValueError, RecursionError):  # a number of thousands of digits
-        return "something too large to show"
+_KNOWN = (
+    "an entry that Tideworn knows: name, seasons_ahead; age or years in [limits.KIND]; all, bases "
+    "and boats in [hours]; all, kinds and part_numbers in [prices]; those of [season] and [rates]; "
+    "[[sold]], [[added]]"
+)
 
 
 def _name(value: Any) -> str:
@@ -238,15 +247,6 @@ def _name(value: Any) -> str:
     if not name or len(name) > LONGEST_NAME or not name.isprintable():
         raise WrongValue(f"a name of 1 to {LONGEST_NAME} letters, without line ends")
     return name
-
-
-def _whole(least: int, most: int) -> Callable[[Any], int]:
-    def check(value: Any) -> int:
-        if type(value) is not int or not least <= value <= most:
-            raise WrongValue(f"a whole number from {least} to {most}")
-        return value
-
-    return check
 
 
 def _limit(value: Any) -> NewLimit:
@@ -274,7 +274,17 @@ def _day(value: Any) -> date:
     return values.day(value)
 
 
-def _tables(value: Any) -> list[Any]:
+def _section(value: Any) -> Any:
+    return _few(values.table(value))
+
+
+def _tables(value: Any) -> Any:
     if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
         raise WrongValue("rows in double square brackets")
+    return _few(value)
+
+
+def _few(value: Any) -> Any:
+    if len(value) > MOST_ROWS:
+        raise WrongValue(f"{MOST_ROWS} rows at most")
     return value

@@ -27,7 +27,7 @@ COUNTED = ("failures", "found_worn", "planned", "haul_outs", "lost_days")
 """Measures that are numbers: of parts, of lifts, of days."""
 
 BOATS = "boats_failing"
-"""Boats with a failure out of turn in the season; no sum over kinds."""
+"""Boats with a failure out of turn in the season year; no sum over kinds."""
 
 AS_THINGS_STAND = "failures_as_things_stand"
 """Expected failures of the first season, nothing being renewed before it."""
@@ -49,7 +49,8 @@ class Measured:
     as_things_stand : ndarray, shape (n_draws, n_kinds)
         Expected failures in the first season, for each draw of the parameters.
     boats : DataFrame
-        Columns `boat`, `base`, `risk`: chance of a failure in the first season.
+        Columns `boat`, `base`, `risk`: chance of a failure in the first season, of the boats
+        that are in the fleet in it.
     unpriced : tuple of str
         Part numbers, or kinds, that count nothing in the money.
     """
@@ -75,26 +76,46 @@ def measured(
     Parameters
     ----------
     years : sequence of int
-        Years of seasons that follow each other, as in `job.futures_of`.
+        Years of seasons that follow each other, the first one a season that is to come. What
+        falls into seasons before it is simulated and not counted.
     """
     lives, rule = plan.fleet.lives, plan.fleet.records.settings.seasons
-    seasons = [rule.season(year) for year in years]
+    first = min(plan.fleet.coming_season().year, years[0])
+    simulated = [rule.season(year) for year in range(first, years[-1] + 1)]
+    seasons = simulated[years[0] - first :]
     risk = season_risk(lives, with_joining(plan), seasons[0], seed, plan.own)
-    futures = futures_ahead(plan, seasons, n_futures, seed, progress)
+    futures = futures_ahead(plan, simulated, n_futures, seed, progress)
     costs = renewal_costs(lives, futures, price_list(plan.fleet.records))
     kinds = tuple(sorted({kind for kind, _ in plan.ageing}))
     number = {kind: at for at, kind in enumerate(kinds)}
     columns = np.array([number[kind] for kind in risk.parts["kind"]], dtype=np.int64)
     member = np.eye(len(kinds))[columns] if len(columns) else np.zeros((0, len(kinds)))
+    counted = slice(len(simulated) - len(seasons), None)
+    by_kind = _by_kind(futures, costs, number)
+    boats = risk.boats[["boat", "base", "risk"]]
+    there = ~boats["boat"].isin(_not_there(plan, seasons[0]))
     return Measured(
         seasons=tuple(seasons),
         kinds=kinds,
-        by_kind=_by_kind(futures, costs, number),
-        boats_failing=_boats_failing(futures, costs),
+        by_kind={name: values[:, counted] for name, values in by_kind.items()},
+        boats_failing=_boats_failing(futures, costs)[:, counted],
         as_things_stand=risk.during @ member,
-        boats=risk.boats[["boat", "base", "risk"]].reset_index(drop=True),
+        boats=boats[there].reset_index(drop=True),
         unpriced=costs.unpriced,
     )
+
+
+def _not_there(plan: Plan, season: Season) -> set[str]:
+    """Boats that leave before a season, and those that join after it."""
+    table = plan.fleet.lives.in_service()
+    gone = pd.to_datetime(table["leaves_on"]) <= pd.Timestamp(season.start)
+    late = [
+        set(fitted.table["boat"])
+        for one in plan.joining
+        if one.on > season.end
+        for fitted in one.ageing.values()
+    ]
+    return set(table.loc[gone, "boat"]).union(*late)
 
 
 def _by_kind(futures: Futures, costs: RenewalCosts, number: dict[str, int]) -> dict[str, Floats]:

@@ -37,6 +37,8 @@ MEASURES = {
 
 NOTHING = "Nothing is changed: this is today's plan."
 
+SALE_NOT_COUNTED = "What a sale brings in, and charter income without the boat, are not counted."
+
 RANGE = (
     "Both plans meet the same simulated futures: the same curves, the same luck in every place. "
     "A range holds 90 of 100 futures; luck is in it, so a change that helps on average can still "
@@ -88,6 +90,17 @@ def brought(found: Compared, currency: str) -> list[str]:
         f"{money(total['today'] / n, currency)}; "
         f"{_ways(total, _money_span(total, n, currency), 'cheaper', 'dearer')}.",
     ]
+    if n > 1:
+        # An average over seasons hides what the first of them costs.
+        soon = {name: found.row(name, first) for name in ("total", "budget", "failures")}
+        said.insert(
+            1,
+            f"In season {first} itself: {_amount(soon['total'], 1, currency)}, of it "
+            f"{_amount(soon['budget'], 1, currency)} for parts and labour, and "
+            f"{_numbers(soon['failures'], 1, 'failure', 'failures')} out of turn.",
+        )
+    if found.changes.sold:
+        said.insert(1, SALE_NOT_COUNTED)
     budget, days, lifts = (found.row(name) for name in ("budget", "lost_days", "haul_outs"))
     said.append(
         f"Parts and labour alone: {_amount(budget, n, currency)}. Charter days lost: "
@@ -138,7 +151,7 @@ def taken_for_granted(changes: Changes) -> list[str]:
             "she is like, and new parts of a lot that nobody has seen."
         )
     if changes.sold:
-        said.append("What a sale brings in, and charter income without the boat, are not counted.")
+        said.append(SALE_NOT_COUNTED)
     return said
 
 

@@ -132,4 +132,4 @@ def _last_shown(one: GroupAge) -> float:
     if not found.gains_nothing:
         matters += [found.about_as_good[1], found.best_range[1]]
     furthest = max(matters, default=12.0) + BEYOND
-    return float(min(max(furthest, 10.0), found.years[-1]))
+    return float(min(max(furthest, 10.0), found.shown[-1]))

@@ -1,4 +1,4 @@
-"""Tables of the age of replacement: which age stands, and the cost lift by lift."""
+"""Tables of the age of replacement: limit and cheaper age, and the cost lift by lift."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ import pandas as pd
 import streamlit as st
 from pandas.io.formats.style import Styler
 
-from analytics.ageing.curves import BAND
 from analytics.decisions.replacement_groups import ALL, GroupAge
 from analytics.papers import replacement as says
 from dashboard.tables import UNKNOWN, Config, amount, shown, yes
@@ -20,18 +19,27 @@ Floats = npt.NDArray[np.float64]
 
 EVERYWHERE = "all bases"
 
-_NARROW = st.column_config.Column(width=80)
+NONE = float("inf")
+"""Stands behind an age that there is not, so that it sorts last."""
+
 STANDS_COLUMNS: Config = {
-    "Kind": st.column_config.Column(width=105, pinned=True),
-    "Base": st.column_config.Column(width=120),
-    "Age that stands": st.column_config.Column(width=150),
-    "Least cost": st.column_config.Column(width=95),
-    "About as good": st.column_config.Column(width=100),
-    "Limit": st.column_config.Column(width=75),
-    "Saves a year": st.column_config.Column(width=95, help="the age of least cost"),
-    "Limit costs more": st.column_config.Column(width=120, help="than the age of least cost"),
-    **dict.fromkeys(("saves from", "saves to"), _NARROW),
-    **dict.fromkeys(("more from", "more to", "Parts"), st.column_config.Column(width=80)),
+    "Kind": st.column_config.Column(width=112, pinned=True),
+    "Base": st.column_config.Column(width=110),
+    "Limit that stands": st.column_config.Column(width=132),
+    "Cheaper age": st.column_config.Column(
+        width=108, help="than the limit, or than running to failure where there is none"
+    ),
+    "Least cost": st.column_config.Column(
+        width=150, help="in brackets the ages that cost about the same"
+    ),
+    "Saves a year": st.column_config.Column(
+        width=150, help="the age of least cost, against running to failure; 90 % range"
+    ),
+    "Limit costs more": st.column_config.Column(
+        width=150, help="than the age of least cost; 90 % range"
+    ),
+    "Parts": st.column_config.Column(width=66),
+    "Rests on prior": st.column_config.Column(width=118),
 }
 LIFTS_COLUMNS: Config = {
     "Years": st.column_config.Column(width=65, help="after fitting"),
@@ -41,10 +49,20 @@ LIFTS_COLUMNS: Config = {
 
 
 def stands(ages: tuple[GroupAge, ...]) -> Styler:
-    """A row for each kind and base: which age stands and what it saves."""
-    rows = [_stands(one) for one in ages]
-    table = pd.DataFrame(rows)
-    return shown(table, dict.fromkeys(_MONEY, _amount))
+    """A row for each kind and base: the limit that stands, and the age of least cost beside it."""
+    table = pd.DataFrame([_stands(one) for one in ages])
+    saved = [None if one.found is None or one.best is None else one.found.saving for one in ages]
+    dearer = [
+        None if one.found is None or one.limit is None else one.found.dearer(one.limit)
+        for one in ages
+    ]
+    texts: dict[str, Callable[[Any], str] | Sequence[str]] = {
+        "Limit that stands": lambda age: says.years(age) if age < NONE else "none",
+        "Least cost": [_least(one) for one in ages],
+        "Saves a year": [_money(draws) for draws in saved],
+        "Limit costs more": [_money(draws) for draws in dearer],
+    }
+    return shown(table, texts)
 
 
 def lifts(one: GroupAge, curve: pd.DataFrame, *, per_hours: bool) -> Styler:
@@ -93,49 +111,36 @@ def lifts(one: GroupAge, curve: pd.DataFrame, *, per_hours: bool) -> Styler:
     return shown(table.reset_index(drop=True), texts)
 
 
-_MONEY = ("Saves a year", "saves from", "saves to", "Limit costs more", "more from", "more to")
-
-
 def _stands(one: GroupAge) -> dict[str, object]:
+    """A row by the numbers behind it, so that it sorts by them."""
+    found = one.found
     row: dict[str, object] = {
         "Kind": one.kind.label,
         "Base": EVERYWHERE if one.base == ALL else one.base,
-        "Age that stands": _age(one),
-        "Least cost": "gains nothing",
-        "About as good": "",
-        "Limit": "" if one.limit is None else says.years(one.limit),
-        **dict.fromkeys(_MONEY, UNKNOWN),
+        "Limit that stands": NONE if one.limit is None else one.limit,
+        "Cheaper age": says.cheaper(one),
+        "Least cost": NONE if one.best is None else one.best,
+        "Saves a year": UNKNOWN,
+        "Limit costs more": UNKNOWN,
         "Parts": one.parts,
         "Rests on prior": yes(pd.Series([one.rests_on_prior]))[0],
     }
-    found = one.found
-    if found is None:
-        return row | {"Least cost": "no price"}
-    if one.best is not None:
-        first, last = found.about_as_good
-        row["Least cost"] = says.years(one.best)
-        row["About as good"] = says.years(first) if first == last else f"{first:.0f} to {last:.0f}"
-    low, high = _ends(found.saving)
-    row |= {"Saves a year": float(found.saving.mean()), "saves from": low, "saves to": high}
-    if one.limit is not None:
-        extra = found.dearer(one.limit)
-        low, high = _ends(extra)
-        row |= {"Limit costs more": float(extra.mean()), "more from": low, "more to": high}
+    if found is not None and one.best is not None:
+        row["Saves a year"] = float(found.saving.mean())
+    if found is not None and one.limit is not None:
+        row["Limit costs more"] = float(found.dearer(one.limit).mean())
     return row
 
 
-def _age(one: GroupAge) -> str:
-    if one.stands_at is None:
-        return "none"
-    whose = "the limit" if one.stands == "limit" else "least cost"
-    return f"{says.years(one.stands_at)}, {whose}"
+def _least(one: GroupAge) -> str:
+    """The age of least cost, and the ages that cost about the same."""
+    if one.found is None or one.best is None:
+        return ""
+    first, last = one.found.about_as_good
+    near = "" if first == last else f" ({first:.0f} to {last:.0f})"
+    return f"{says.years(one.best)}{near}"
 
 
-def _amount(cell: float) -> str:
-    """Money in whole units; blank where there is nothing to say, and no minus before 0."""
-    return "" if cell == UNKNOWN else f"{round(cell) + 0:,}"
-
-
-def _ends(draws: Floats) -> tuple[float, float]:
-    low, high = np.quantile(draws, BAND)
-    return float(low), float(high)
+def _money(draws: Floats | None) -> str:
+    """A mean with its range, in whole units; blank where there is nothing to say."""
+    return "" if draws is None else f"{round(float(draws.mean())) + 0:,} ({says.interval(draws)})"

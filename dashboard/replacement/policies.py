@@ -30,10 +30,10 @@ def show(asked: Asked) -> None:
     ):
         return
     kind_box, seasons_box, risk_box = st.columns(3)
+    st.session_state.setdefault("policies risk", 0.10)
     threshold = risk_box.selectbox(
         "Renew by risk above",
         words.THRESHOLDS,
-        index=words.THRESHOLDS.index(0.10),
         format_func=lambda share: f"{share:.0%} a season".replace("%", " %"),
         help=words.THRESHOLD_HELP,
         key="policies risk",

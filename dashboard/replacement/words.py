@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from analytics.papers import replacement as says
 from dashboard.words import plain
 
 LEAD = "At what age to renew parts that are still sound, what that costs, and what else one may do."
@@ -17,7 +18,7 @@ PER = ("year", "1,000 shaft hours")
 CURVE = (
     "Each point is one rule: renew at that lift whatever has not failed before. Too early, and "
     "sound parts are thrown away; too late, and they fail under way. The band holds 90 % of what "
-    "is believed of how the parts age."
+    f"is believed of how the parts age. Costs are those of the {says.LONG_RUN}."
 )
 LIFTS = (
     "Best, in 100: how often that lift costs least among 100 curves that the records allow. The "
@@ -28,10 +29,10 @@ LIFTS = (
 def stands_caption(currency: str) -> str:
     """How to read the table of every kind and base."""
     return (
-        "Age that stands: the shorter of the written limit and the age of least cost, unless a "
-        f"surveyor records otherwise. Money is {plain(currency)} per part and year with its 90 % "
-        "range: what the age of least cost saves against running to failure, and what the limit "
-        "costs beside it."
+        f"{says.SHORTER_WINS} Cheaper age: where the range of its gain leaves out 0. Least cost: "
+        f"in brackets the ages that cost about the same. Money is {plain(currency)} per part and "
+        f"year ({says.LONG_RUN}), with its 90 % range: what the age of least cost saves against "
+        "running to failure, and what the limit costs beside it."
     )
 
 
@@ -63,6 +64,7 @@ def rules_caption(currency: str) -> str:
     """How to read the table of rules."""
     return (
         f"Means over the futures, with 90 % ranges where named so; money in {plain(currency)}. "
-        "Change: beside the limits as set. Failures in season: afloat, accidents among them. Found "
-        "worn: at a lay-up lift. Consequence: lift out of turn, tow, lost charter days."
+        "Change: beside the limits as set. Failures in season: afloat on charter days, accidents "
+        "among them; the page What if counts those of the whole season year. Found worn: at a "
+        "lay-up lift. Consequence: lift out of turn, tow, lost charter days."
     )

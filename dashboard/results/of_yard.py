@@ -47,7 +47,7 @@ class YardAnswer:
 def haul_outs(asked: Asked, wishes: tuple[Wish, ...]) -> YardAnswer:
     """The plan of the coming lay-up, whatever season the sidebar asks for."""
     whole, fitted = fleet(asked), ageing(asked)
-    risk = season(replace(asked, season=whole.coming_season().year))
+    risk = season(replace(asked, season=job.lay_up_season(whole).year))
     return watched(
         lambda progress: _haul_outs(
             asked.key, asked.seed, wishes_text(wishes), whole, fitted, risk, wishes, progress

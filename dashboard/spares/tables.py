@@ -11,6 +11,7 @@ from pandas.io.formats.style import Styler
 
 from analytics.decisions.stock_holding import AT_LIFT
 from analytics.decisions.stock_items import POOLED
+from analytics.decisions.stock_shelf import ALL_NUMBERS
 from analytics.papers.words import percent
 from analytics.records.settings import Settings
 from dashboard.spares import words as says
@@ -195,7 +196,7 @@ def storage(table: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "Kind": [settings.kind(name).label for name in table["kind"]],
-            "Part number": table["part_no"].replace({POOLED: "all", "": "not given"}),
+            "Part number": table["part_no"].replace({ALL_NUMBERS: "all", "": "not given"}),
             "Years in store": [
                 "no limit" if years != years else f"{years:g}" for years in table["years"]
             ],

@@ -25,7 +25,9 @@ ONE_HELP = (
     "For parts so seldom wanted that the chance asks for none: a boat that waits for one loses "
     "its charter income for a lead time."
 )
-EVERY_BASE = "every base"
+EVERY_BASE = "\nevery base"
+"""A choice of stores; like `POOLED`, no base can be called so."""
+
 ONE_STORE = "one store for all bases"
 FOR_LABEL = "Stores"
 
@@ -48,11 +50,12 @@ ORDER_READING = (
     "For the lift: what the limits ask for, in the median future. For the shelf: what must come "
     "on top; of bearings, what the lift may show to be worn. From store: what is there, good, and "
     "counted. Buy at most: the rest would expire before half of the futures use it. Elsewhere: "
-    "good parts at other bases that those do not count on; they are not taken off the order, so "
-    "look there first."
+    "parts in other stores, with boats or without, that nobody there counts on and that are good "
+    "on the day they are needed; they are not taken off the order, so look there first."
 )
 HOLD_READING = (
-    "Wanted: mean number over a lead time in the season; for parts whose wear only a lift shows, "
+    "Wanted: mean number over a lead time in the season, or before it where that asks for more; "
+    "for parts whose wear only a lift shows, "
     "at the next lay-up lift. Hold: enough in the chosen share of simulated cases; beside it the "
     "textbook's Poisson number for the same mean. Where that is 0, it is 0 or 1, and what a lost "
     "week costs decides: the price of one stands beside what waiting without it would cost in the "

@@ -3,13 +3,13 @@
 import pandas as pd
 import streamlit as st
 
-from analytics.decisions.consequence import by_cost
 from analytics.outlook.season import SeasonRisk
 from analytics.papers import words as shared
 from analytics.records.settings import Settings
-from dashboard import choices, figures, frame, results, risk_tables, with_this, words
+from dashboard import boats_order, choices, figures, frame, results, risk_tables, with_this, words
 from dashboard import fleet_words as of_fleet
 from dashboard import risk_words as says
+from dashboard.ageing.curves_words import TYPICAL_AND_MIX
 from dashboard.results import Asked, Chosen
 
 
@@ -22,11 +22,11 @@ def show(asked: Asked) -> None:
     if everywhere.season != fleet.coming_season():
         st.warning(says.LATER_SEASON)
     frame.not_an_inspection()
-    bases, kinds, least, costly = choice(everywhere, settings)
+    bases, kinds, least, order = choice(everywhere, settings)
     risk = results.season(asked, tuple(kinds))
     of_bases = risk.boats[risk.boats["base"].isin(bases or risk.boats["base"])]
     chosen = of_bases[of_bases["risk"] * 100 >= least]
-    chosen = (by_cost(chosen) if costly else chosen).reset_index(drop=True)
+    chosen = boats_order.in_order(chosen, risk.parts, order)
     left = says.boats_left(
         len(chosen), len(everywhere.boats), bases, kinds=bool(kinds), least=least
     )
@@ -37,7 +37,7 @@ def show(asked: Asked) -> None:
     st.markdown(says.PICK_A_BOAT)
     names = list(chosen["boat"])
     st.dataframe(
-        risk_tables.boats(chosen, settings, costly),
+        risk_tables.boats(chosen, settings, order),
         column_config=risk_tables.boats_columns(settings),
         hide_index=True,
         on_select=lambda: picked(names),
@@ -45,8 +45,12 @@ def show(asked: Asked) -> None:
         key="boats table",
     )
     st.caption(says.before(risk.season, fleet.records.as_of, risk.parts, settings))
+    costly = order == says.BY_COST
     worst = risk_tables.worst_of(risk, costly=costly)
-    st.caption(f"{of_fleet.among_reading(worst, costly=costly)} {of_fleet.SOUND_WHEN_SEEN}")
+    among = of_fleet.among_reading(worst, costly=costly)
+    if order == says.BY_SEASONS_END:
+        among = says.WORN_READING
+    st.caption(f"{among} {of_fleet.SOUND_WHEN_SEEN}")
     frame.without_prices(fleet.records)
     filters = [*bases, *kinds, *([f"risk {least}"] if least else [])]
     parts = risk.parts[risk.parts["boat"].isin(names)]
@@ -66,8 +70,8 @@ def show(asked: Asked) -> None:
     frame.assumptions(settings, results.ageing(asked), money_too=True)
 
 
-def choice(everywhere: SeasonRisk, settings: Settings) -> tuple[list[str], list[str], int, bool]:
-    """Bases, kinds counted, least risk in hundredths, and whether cost gives the order."""
+def choice(everywhere: SeasonRisk, settings: Settings) -> tuple[list[str], list[str], int, str]:
+    """Bases, kinds counted, least risk in hundredths, and the order."""
     base_box, kind_box, risk_box, order_box = st.columns([3, 3, 2, 3])
     bases = sorted(name for name in everywhere.boats["base"].unique() if name)
     kinds = sorted(everywhere.parts["kind"].unique())
@@ -85,12 +89,12 @@ def choice(everywhere: SeasonRisk, settings: Settings) -> tuple[list[str], list[
     least = risk_box.number_input("Risk at least, %", 0, 100, step=5, key="least")
     order = order_box.radio(
         "Order",
-        [says.BY_RISK, says.BY_COST],
+        says.ORDERS,
         horizontal=True,
         help=says.ORDER_HELP,
         key="boats order",
     )
-    return chosen_bases, chosen_kinds, least, order == says.BY_COST
+    return chosen_bases, chosen_kinds, least, order
 
 
 def picked(names: list[str]) -> None:
@@ -108,7 +112,7 @@ def one_boat(
     )
     st.subheader(f"{words.plain(boat)}: parts in service")
     st.dataframe(
-        risk_tables.parts(parts, settings),
+        risk_tables.parts(parts, settings, results.fleet(asked).records.as_of),
         column_config=risk_tables.PARTS_COLUMNS,
         hide_index=True,
         height=frame.rows(len(parts)),
@@ -152,12 +156,15 @@ def one_part(asked: Asked, row: pd.Series) -> None:
         watched=curves.watched,
         youngest=curves.youngest,
         prior=prior_only,
+        mix=curves.mix,
     )
     st.plotly_chart(
         figures.mark_part(figure, row["age_low"], row["age_high"]),
         config=frame.CHART,
         key="part chart",
     )
+    if curves.mix is not None:
+        st.caption(TYPICAL_AND_MIX)
     alone = results.one_base(asked, chosen, row["base"])
     st.caption(" ".join([says.evidence(row), says.one_base(row["base"], *alone) if alone else ""]))
 

@@ -29,13 +29,13 @@ def show(asked: Asked) -> None:
         pieces(budget, settings.currency)
         if of_all := shared.together(budget, settings.currency):
             st.markdown(of_all)
-        scope = says.scope(season, budget.period)
+        scope = shared.scope(budget)
         st.caption(f"{scope} {words.plain(papers.price_basis(settings))}")
         if budget.unpriced:
             st.warning(says.unpriced(budget.unpriced))
     else:
         st.subheader(says.first_quantities(total.iloc[0], season))
-        st.caption(says.scope(season, budget.period))
+        st.caption(shared.scope(budget))
         st.info(says.NO_PRICES)
     frame.not_an_inspection()
     files(asked, fleet, budget)

@@ -163,8 +163,8 @@ def lift_after(plan: StockPlan, store: str, settings: Settings) -> None:
 def download(
     label: str, table: pd.DataFrame, file: str, plan: StockPlan, store: str, settings: Settings
 ) -> None:
-    """A table of the page; the season and the store are in the file's name, the chance in it."""
-    named = table.assign(chance=plan.chance)
+    """A table of the page; season and store are in the file's name, what was asked is in it."""
+    named = shared.written(plan, table)
     filters = [] if store in ("", says.EVERY_BASE) else [says.store_name(store)]
     frame.download(label, named, settings, file, season=plan.season.year, filters=filters)
 

@@ -15,11 +15,9 @@ from analytics.what_if.sentences import MEASURES, NOTHING, brought, changed, tak
 from analytics.what_if.text import LINK, changes_text, link_text, read_changes, read_link
 from dashboard import choices, frame, results, words
 from dashboard.results import Asked
+from dashboard.sidebar import PLAN
 from dashboard.what_if import figures, form, tables
 from dashboard.what_if import words as says
-
-# Name in the page's address; a text alone on its line would be shown on the page.
-PLAN = "plan"
 
 CURRENT, WRONG, READ = "what if current", "what if wrong", "what if read"
 KEPT, TIMES = "what if kept", "what if times"
@@ -35,7 +33,7 @@ def show(asked: Asked) -> None:
     wrong(st.session_state.get(WRONG, []))
     # Under a new name it is closed again: what it brings comes first.
     key = f"what if form {st.session_state.get(TIMES, 0)}"
-    with st.expander(says.FORM, expanded=current is None, icon=":material/tune:", key=key):
+    with st.expander(says.FORM, expanded=current is None, key=key):
         above, below = st.container(), st.container()
         # What a file says goes into the form before the form is drawn.
         with below:
@@ -55,6 +53,11 @@ def show(asked: Asked) -> None:
 
 def from_address(asked: Asked, fleet: Fleet) -> None:
     """Take the changes that the page's address holds, once; else put those at hand into it."""
+    before: Changes | None = st.session_state.get(CURRENT)
+    # Since they were made, the files of the folder may have changed.
+    if before is not None and (findings := not_possible(before, fleet)):
+        st.session_state[WRONG] = findings
+        del st.session_state[CURRENT]
     link = st.query_params.get(PLAN, "")
     if link and link != st.session_state.get(READ):
         st.session_state[READ] = link
@@ -137,7 +140,7 @@ def answer(asked: Asked, fleet: Fleet, current: Changes) -> None:
     )
     table = tables.of_plan(found, season, kind, currency)
     st.dataframe(table, hide_index=True, height=frame.rows(len(table.index)))
-    st.caption(f"{says.budget(found, currency)} {says.exactness(found, currency)}")
+    st.caption(f"{says.budget(found, currency)} {says.exactness(found, currency)} {says.COUNTED}")
     st.plotly_chart(
         figures.differences(found, figures.NUMBERS, currency),
         config=frame.CHART,
@@ -147,7 +150,7 @@ def answer(asked: Asked, fleet: Fleet, current: Changes) -> None:
         figures.differences(found, figures.COSTS, currency), config=frame.CHART, key="what if costs"
     )
     st.caption(says.CHART)
-    plans = [found, *kept(asked, current)]
+    plans = [found, *kept(asked, fleet, current)]
     beside(plans, currency)
     boats(found)
     hand_out(fleet, plans, current)
@@ -170,14 +173,19 @@ def keep(current: Changes) -> None:
         st.caption(says.KEPT_NOTE)
 
 
-def kept(asked: Asked, current: Changes) -> list[Compared]:
-    """Kept plans other than the one at hand, over its seasons."""
+def kept(asked: Asked, fleet: Fleet, current: Changes) -> list[Compared]:
+    """Kept plans other than the one at hand, over its seasons, where still possible."""
     plans: dict[str, Changes] = st.session_state.get(KEPT, {})
-    return [
-        results.what_if(asked, replace(one, seasons_ahead=current.seasons_ahead))
-        for one in plans.values()
-        if one != current
-    ]
+    found = []
+    for one in plans.values():
+        if one == current:
+            continue
+        if findings := not_possible(one, fleet, one.name):
+            st.warning(says.NOT_ANY_MORE)
+            st.markdown("\n".join(f"- {words.finding(finding)}" for finding in findings))
+            continue
+        found.append(results.what_if(asked, replace(one, seasons_ahead=current.seasons_ahead)))
+    return found
 
 
 def beside(plans: list[Compared], currency: str) -> None:

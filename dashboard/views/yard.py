@@ -18,6 +18,7 @@ from dashboard.yard import words as says
 _WIDE = """<style>
 .st-key-yard_calendar { overflow-x: auto; }
 .st-key-yard_calendar > div { min-width: 62rem; }
+.st-key-yard_calendar .js-plotly-plot text { fill: currentColor !important; }
 </style>"""
 
 
@@ -35,7 +36,11 @@ def show(asked: Asked) -> None:
     compared = results.yard_compared(asked, answer)
     st.subheader(words.plain(shared.heading(found, answer.boats)))
     in_words(found, answer, compared, settings)
-    with st.expander(says.DECIDE, icon=":material/edit_calendar:", expanded=not found.made):
+    with st.expander(
+        says.DECIDE,
+        expanded=not found.made,
+        key="yard decide",
+    ):
         st.caption(says.DECIDE_NOTE)
         deciding.decide(found, answer.weeks)
         deciding.decided(found.wishes)
@@ -70,7 +75,7 @@ def in_words(found: HaulOuts, answer: YardAnswer, compared: Compared, settings: 
     bullets([one.text for one in found.plan.conflicts])
     bullets(shared.sentences(found, answer.boats, compared))
     if found.weeks_assumed:
-        st.info(says.NO_SLOTS)
+        st.info(words.plain(shared.no_slots(found)))
     if found.parts["part_price"].isna().all():
         st.info(says.NO_PRICES)
     if found.findings:

@@ -6,7 +6,7 @@ today. What is wrong in it is said by the same lines as for a file or a link.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Any
 
@@ -29,6 +29,9 @@ HOURS, PRICES, SOLD, ADDED = "hours rows", "prices rows", "sold rows", "added ro
 """Entries that are tables."""
 
 WHAT, OF_TODAY = "What", "% of today"
+OF_HOURS, OF_PRICES = ("base", "boat"), ("kind", "part number")
+"""What a row of a table of factors is of: the wide one and the near one."""
+
 BOAT, LEAVES, LIKE, JOINS, BOATS, BASE = "Boat", "Leaves on", "Like", "Joins on", "Boats", "Base"
 
 
@@ -60,8 +63,8 @@ def entries_of(changes: Changes, fleet: Fleet, seasons: int) -> Entries:
         "same hours a year": bool(changes.season and changes.season.same_hours_a_year),
         "all hours": changes.hours.every * 100,
         "all prices": changes.prices.every * 100,
-        HOURS: _factor_rows(changes.hours),
-        PRICES: _factor_rows(changes.prices),
+        HOURS: _factor_rows(changes.hours, OF_HOURS),
+        PRICES: _factor_rows(changes.prices, OF_PRICES),
         SOLD: pd.DataFrame(
             {
                 BOAT: pd.Series([one.boat for one in changes.sold], dtype=object),
@@ -102,13 +105,10 @@ def changes_in(entries: Mapping[str, Any], fleet: Fleet) -> tuple[Changes, list[
     if season and entries["same hours a year"]:
         season["same_hours_a_year"] = True
     tree["season"] = season
-    bases = set(fleet.lives.in_service()["base"])
-    kinds = {kind.label: kind.name for kind in kinds_of(fleet)}
-    tree["hours"] = _factors(entries["all hours"], entries[HOURS], bases, ("bases", "boats"))
-    wide = {*kinds, *kinds.values()}
-    prices = _factors(entries["all prices"], entries[PRICES], wide, ("kinds", "part_numbers"))
-    prices["kinds"] = {kinds.get(name, name): by for name, by in prices["kinds"].items()}
-    tree["prices"] = prices
+    hours, prices = entries[HOURS], entries[PRICES]
+    tree["hours"] = _factors(entries["all hours"], hours, OF_HOURS, ("bases", "boats"))
+    keys = "kinds", "part_numbers"
+    tree["prices"] = _factors(entries["all prices"], prices, OF_PRICES, keys)
     tree["rates"] = {
         name: entries[f"rate {name}"] / (100 if "increase" in name else 1)
         for name in RATES
@@ -136,24 +136,31 @@ def _shown(new: NewLimit, today: float | None) -> float | None:
     return today if new == AS_SET else new
 
 
-def _factor_rows(factors: Factors) -> pd.DataFrame:
-    by_name = {**factors.wide, **factors.near}
+def labelled(words: tuple[str, str], wide: Iterable[str], near: Iterable[str]) -> list[str]:
+    """Names with what they are of: a boat, a base or a number may bear another's name."""
+    both = zip(words, (wide, near), strict=True)
+    return [f"{word} {name}" for word, names in both for name in names]
+
+
+def _factor_rows(factors: Factors, words: tuple[str, str]) -> pd.DataFrame:
+    by = [*factors.wide.values(), *factors.near.values()]
     return pd.DataFrame(
         {
-            WHAT: pd.Series(list(by_name), dtype=object),
-            OF_TODAY: pd.Series([100 * by for by in by_name.values()], dtype="float64"),
+            WHAT: pd.Series(labelled(words, factors.wide, factors.near), dtype=object),
+            OF_TODAY: pd.Series([100 * one for one in by], dtype="float64"),
         }
     )
 
 
 def _factors(
-    every: float | None, table: pd.DataFrame, wide: set[str], keys: tuple[str, str]
+    every: float | None, table: pd.DataFrame, words: tuple[str, str], keys: tuple[str, str]
 ) -> Entries:
     tree: Entries = {"all": (100.0 if every is None else every) / 100, keys[0]: {}, keys[1]: {}}
     for row in _rows(table, {WHAT: "what", OF_TODAY: "by"}):
-        name = str(row.get("what", ""))
-        by = row.get("by")
-        tree[keys[0] if name in wide else keys[1]][name] = None if by is None else by / 100
+        label, by = str(row.get("what", "")), row.get("by")
+        key = keys[0] if label.startswith(f"{words[0]} ") else keys[1]
+        name = label.removeprefix(f"{words[key == keys[1]]} ")
+        tree[key][name] = None if by is None else by / 100
     return tree
 
 

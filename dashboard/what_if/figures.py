@@ -95,7 +95,7 @@ def by_season(plans: Sequence[Compared], measure: str, currency: str) -> go.Figu
         )  # fmt: skip
     figure.add_hline(y=0, line={"color": SLATE, "width": 1.4})
     _plain(figure, height=330)
-    years = list(plans[0].years)
+    years = sorted({year for plan in plans for year in plan.years})
     figure.update_xaxes(
         title="Season", tickvals=years, range=[years[0] - 0.6, years[-1] + 0.6], showgrid=False
     )

@@ -23,6 +23,8 @@ from dashboard.what_if.entries import (
     JOINS,
     LEAVES,
     LIKE,
+    OF_HOURS,
+    OF_PRICES,
     OF_TODAY,
     PRICES,
     SOLD,
@@ -31,7 +33,9 @@ from dashboard.what_if.entries import (
     changes_in,
     entries_of,
     kinds_of,
+    labelled,
 )
+from dashboard.words import plain
 
 KEY = "what if entry "
 """So begin the names of the widgets."""
@@ -60,7 +64,7 @@ def fill(changes: Changes, fleet: Fleet, seasons: int) -> None:
 def show(fleet: Fleet) -> tuple[Changes, list[Finding]] | None:
     """Draw the form; the changes in it and what is wrong with them once the button is pressed."""
     entries: Entries = {}
-    with st.form("what if", border=False):
+    with st.form("what if form", border=False):
         name_box, seasons_box = st.columns([3, 1])
         entries["name"] = name_box.text_input(
             "Name of the plan", max_chars=LONGEST_NAME, help=says.NAME_HELP, key=f"{KEY}name"
@@ -91,7 +95,7 @@ def _limits(fleet: Fleet, entries: Entries) -> None:
     with st.container(horizontal=True):
         for name, label, clock in boxes:
             entries[name] = st.number_input(
-                label,
+                plain(label),
                 min_value=0.0,
                 step=0.5 if clock == "years" else 50.0,
                 format="%.10g",
@@ -114,7 +118,7 @@ def _season(fleet: Fleet, entries: Entries) -> None:
     entries["all hours"] = _hundredths("Hours to come of all boats, % of today", "all hours")
     here = fleet.lives.in_service()
     bases = sorted(set(here["base"]) - {""})
-    names = [*bases, *sorted(set(here["boat"]) - set(bases))]
+    names = labelled(OF_HOURS, bases, sorted(set(here["boat"])))
     st.caption(says.HOURS)
     entries[HOURS] = _factors(HOURS, names, "Base or boat")
 
@@ -125,7 +129,8 @@ def _prices(fleet: Fleet, entries: Entries) -> None:
     priced = sorted(set(fleet.records.tables[PRICES_TABLE.file]["part_no"]) - {""})
     st.caption(says.PRICES)
     kinds = [kind.name for kind in kinds_of(fleet)]
-    entries[PRICES] = _factors(PRICES, [*kinds, *priced], "Kind or part number")
+    names = labelled(OF_PRICES, kinds, priced)
+    entries[PRICES] = _factors(PRICES, names, "Kind or part number")
     st.caption(says.RATES.format(currency=settings.currency))
     with st.container(horizontal=True, vertical_alignment="bottom"):
         for name, label in RATES.items():

@@ -54,8 +54,14 @@ LINK = (
 )
 KEPT = "Plans kept"
 KEPT_NOTE = (
-    "Kept for this visit, under their names; take the file or the link along to keep them longer. "
-    "All are compared over the same seasons."
+    "Kept for this visit, under their names, as long as the same folder is open; take the file or "
+    "the link along to keep them longer. All are compared over as many seasons."
+)
+NOT_ANY_MORE = "Kept, but it cannot be made to the records as they are now:"
+COUNTED = (
+    "Failures out of turn are counted over the whole season year, from the end of one season to "
+    "the end of the next. The rules compared on the page When to replace count those on charter "
+    "days, so the numbers there are lower."
 )
 CHART = (
     "Dots are the mean difference, lines hold 90 of 100 futures; right of the line at 0 is more, "

@@ -116,7 +116,7 @@ def _add(before: tuple[Wish, ...], wish: Wish) -> None:
 
     st.session_state[WISHES] = (*filter(stays, before), wish)
     for name in ("yard by", "yard note"):
-        st.session_state.pop(name, None)
+        st.session_state[name] = ""
 
 
 def _drop(before: tuple[Wish, ...], at: int) -> None:

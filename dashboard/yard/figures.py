@@ -27,6 +27,7 @@ _MARKS = {
     "no job": ("circle-open", SLATE),
     "free slot": ("line-ew-open", MOSS),
 }
+_CLOSED = "closed"
 
 
 def calendar(weeks: pd.DataFrame, boats: pd.DataFrame) -> go.Figure:
@@ -44,30 +45,38 @@ def calendar(weeks: pd.DataFrame, boats: pd.DataFrame) -> go.Figure:
         rows=panels, cols=1, row_heights=tallest, vertical_spacing=_spacing(panels, tallest, each)
     )
     marks = _marks(weeks, boats, two_lines=each == 40)
-    for name, (symbol, colour) in _MARKS.items():
+    for name, (symbol, colour) in {**_MARKS, _CLOSED: ("circle", CLEAR)}.items():
+        look = {"symbol": symbol, "color": colour, "size": 11}
+        look["line"] = {"width": 2, "color": colour}
         for panel in range(panels):
             some = marks[(marks["mark"] == name) & (marks["panel"] == panel)]
-            # One trace of each mark stands in the legend, though it be empty in this panel.
+            if some.empty:
+                continue
             figure.add_trace(
                 go.Scatter(
                     x=some["x"], y=some["y"], text=some["text"], customdata=some["hover"],
                     mode="markers+text", textposition="middle right", cliponaxis=False,
-                    textfont={"size": 12}, name=name, legendgroup=name,
-                    showlegend=panel == 0 and bool((marks["mark"] == name).any()),
-                    marker={"symbol": symbol, "color": colour, "size": 11,
-                            "line": {"width": 2, "color": colour}},
-                    hovertemplate="%{customdata}<extra></extra>",
+                    textfont={"size": 12}, name=name, showlegend=False,
+                    marker=look, hovertemplate="%{customdata}<extra></extra>",
                 ),
                 row=panel + 1, col=1,
+            )  # fmt: skip
+        if name != _CLOSED and (marks["mark"] == name).any():
+            # A legend of its own, whichever panel holds the mark.
+            figure.add_trace(
+                go.Scatter(x=[None], y=[None], mode="markers", name=name, marker=look),
+                row=1, col=1,
             )  # fmt: skip
     for panel in range(panels):
         some = weeks.iloc[panel * PER_ROW : (panel + 1) * PER_ROW]
         _axes(figure, panel, some, tallest[panel])
     figure.update_layout(
-        height=90 + panels * 56 + each * sum(tallest), margin={"l": 8, "r": 8, "t": 8, "b": 8},
+        height=84 + (panels - 1) * 56 + each * sum(tallest),
+        margin={"l": 8, "r": 8, "t": 68, "b": 8},
         paper_bgcolor=CLEAR, plot_bgcolor=CLEAR, dragmode=False,
-        legend={"orientation": "h", "yanchor": "bottom", "y": 1.01, "x": 0.0,
-                "itemclick": False, "itemdoubleclick": False, "font": {"size": 13}},
+        legend={"orientation": "h", "yanchor": "top", "yref": "container",
+                "y": 0.99, "x": 0.0, "itemclick": False, "itemdoubleclick": False,
+                "font": {"size": 13}},
     )  # fmt: skip
     return figure
 
@@ -100,11 +109,11 @@ def _marks(weeks: pd.DataFrame, boats: pd.DataFrame, *, two_lines: bool) -> pd.D
             )  # fmt: skip
         if not week["slots"]:
             note = escape(_short(str(week["note"]) or "closed"))
-            rows.append({**place, "y": 1, "mark": "", "text": note, "hover": ""})
+            rows.append({**place, "y": 1, "mark": _CLOSED, "text": note, "hover": note})
         elif len(here) < week["slots"]:
             free = count(int(week["slots"]) - len(here), "slot")
             rows.append(
-                {**place, "y": len(here) + 1, "mark": "free slot", "text": f"{free} free",
+                {**place, "y": len(here) + 1, "mark": "free slot", "text": f"\u2002{free} free",
                  "hover": f"{free} free"}
             )  # fmt: skip
     return pd.DataFrame(rows, columns=["panel", "x", "y", "mark", "text", "hover"])

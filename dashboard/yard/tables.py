@@ -8,7 +8,7 @@ from pandas.io.formats.style import Styler
 
 from analytics.papers.words import percent
 from analytics.papers.yard_sentences import RULES
-from dashboard.tables import UNKNOWN, Config, amount, shown
+from dashboard.tables import UNKNOWN, Config, Texts, amount, shown
 
 _MONEY = st.column_config.Column(width=80)
 _NUMBER = st.column_config.Column(width=60)
@@ -31,7 +31,7 @@ BOAT_COLUMNS: Config = {
 JOB_COLUMNS: Config = {
     "Job": st.column_config.Column(width=150, pinned=True),
     "Done": st.column_config.Column(width=60),
-    "Why": st.column_config.Column(width=440),
+    "Why": st.column_config.Column(width=590),
     "Saves": _MONEY,
     "Hours": _NUMBER,
     "Part": st.column_config.Column(width=100),
@@ -80,7 +80,10 @@ def boats(table: pd.DataFrame) -> Styler:
             made = made.drop(columns=blank)
     if made["Base"].nunique() < 2:
         made = made.drop(columns="Base")
-    return shown(made, {"Cost": amount, "Saves": amount, "Hours": "{:g}".format})
+    texts: Texts = {"Cost": amount, "Saves": amount, "Hours": "{:g}".format}
+    if "Must" in made:
+        texts = {**texts, "Must": lambda number: str(number) if number else ""}
+    return shown(made, texts)
 
 
 def jobs(table: pd.DataFrame) -> Styler:

@@ -16,10 +16,6 @@ NO_PRICES = (
     "No part has a price, so no job can pay: only what a rule asks for is planned. Add "
     "`prices.csv` (kind or part number, price, labour hours)."
 )
-NO_SLOTS = (
-    "There is no `slots.csv`, so every week up to the season is taken to have a slot for every "
-    "boat. Give each week its slots, and the plan keeps to them."
-)
 CALENDAR = (
     "One mark a boat in the week of her lift: a diamond where a rule asks for a job, a square "
     "where her week is promised or pinned, a ring where there is no job but to look the gear "
@@ -84,15 +80,18 @@ def moved(found: HaulOuts) -> str:
     """How much moved against the plan without wishes, and what the decisions cost."""
     moves, currency = found.plan.moves, found.problem.currency
     weeks = sum(one.before != one.after for one in moves)
-    said = f"{count(weeks, 'boat')} in another week, {count(len(moves) - weeks, 'boat')} with "
-    said += "other jobs in the same week"
+    others = len(moves) - weeks
+    told = [f"{count(weeks, 'boat')} in another week"] if weeks else []
+    told += [f"{count(others, 'boat')} with other jobs in the same week"] if others else []
+    said = " and ".join(told)
     more = found.plan.cost - found.undecided.cost
     if any(one.what == "done" for one in found.applied):
         return f"{said}. Jobs done already are out of the plan, so its cost cannot be compared."
     if abs(more) < 0.5:
-        return f"{said}. The plan costs as much as without them."
-    told = "more" if more > 0 else "less"
+        return f"{said}. The plan costs as much as without what was decided."
+    side = "more" if more > 0 else "less"
     return (
         f"{said}. Expected until the lift after the season, the plan costs "
-        f"{money(abs(more), plain(currency))} {told} than without them."
+        f"{money(abs(more), plain(currency))} {side} than without what was "
+        "decided."
     )

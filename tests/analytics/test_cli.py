@@ -110,7 +110,7 @@ def test_ageing_writes_curves_and_figures(
 def test_budget_totals_are_totals(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, sample_folder: Path
 ) -> None:
-    code, _, _ = run(
+    code, told, _ = run(
         capsys, "budget", sample_folder, "--out", tmp_path, "--seasons", "3", "--futures", "300"
     )
     assert code == 0
@@ -124,7 +124,9 @@ def test_budget_totals_are_totals(
     assert lines["quantity_mean"].to_numpy() == pytest.approx(
         (lines["planned"] + lines["unplanned"]).to_numpy(), rel=1e-9
     )
-    assert (tmp_path / "spares.csv").exists()
+    # Orders are those of the verb `spares`, and of no other.
+    assert "What to order, and by when: tideworn spares." in told
+    assert not (tmp_path / "spares.csv").exists()
 
 
 def test_every_file_of_an_invented_fleet_says_so(

@@ -27,7 +27,7 @@ def test_files_and_document_hold_the_same_numbers(
     )
     assert list(curve.columns) == [*CURVE_COLUMNS, "notice"]
     assert list(ages.columns) == [*AGES_COLUMNS, "notice"]
-    assert list(rules.columns) == [*COLUMNS, "notice"]
+    assert list(rules.columns) == [*COLUMNS, "risk_threshold", "notice"]
     for name, table in (("replacement", curve), ("replacement_ages", ages), ("policies", rules)):
         assert len(told[name]) == len(table)
         assert set(table["kind"]) == {"bellows"}

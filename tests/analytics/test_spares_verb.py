@@ -63,6 +63,9 @@ def test_spares_says_the_same_everywhere(
     assert list(written.columns)[: len(SPARES_COLUMNS)] == SPARES_COLUMNS
     assert written["to_buy"].tolist() == plan.orders["to_buy"].tolist()
     assert [row["to_buy"] for row in answer["spares"]] == written["to_buy"].tolist()
+    assert (set(written["chance"]), set(written["one_where_it_pays"])) == ({0.9}, {True})
+    assert answer["one_where_it_pays"] is True
+    assert written["base"].iloc[0] == answer["spares"][0]["base"] == "all bases"
     money = {row["base"]: row["cost"] for row in answer["money"]}
     assert money == pytest.approx(written.groupby("base")["cost"].sum().to_dict())
     held = pd.read_csv(tmp_path / "holdings.csv")

@@ -227,7 +227,7 @@ def _known_places(
 def _prices() -> PriceList:
     return PriceList(
         {
-            f"{name} {size}": Price(part * factor, alone, 21.0, shared)
+            ("", f"{name} {size}"): Price(part * factor, alone, 21.0, shared)
             for name, (part, alone, shared) in PRICES.items()
             for size, factor in SIZES.items()
         },

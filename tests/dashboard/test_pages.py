@@ -11,6 +11,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from analytics import job
+from analytics.ageing.as_watched import as_watched
 from analytics.ageing.curves import survival_and_hazard
 from analytics.ageing.fit import FleetAgeing, kind_ageing
 from analytics.ageing.nonparametric.kaplan_meier import at_risk, drawn_lives
@@ -20,6 +21,7 @@ from analytics.intake import attention_of, findings_in
 from analytics.outlook.season import SeasonRisk
 from analytics.papers.cautions import CAUTIONS, NOT_AN_INSPECTION
 from analytics.papers.words import assumptions, how_sure, percent
+from dashboard import figures
 from tests.analytics.records.exports import rows_of, typed, xlsx
 from tests.dashboard.pages import PAGES, charts, named, opened, said, turned, turned_to, values
 
@@ -286,7 +288,24 @@ def test_a_part_says_what_the_records_hold_of_its_age(
     assert f"and {percent(row['risk_before'])} before that" in text
     age = (row["age_low"] + row["age_high"]) / 2
     curve = survival_and_hazard(fitted, fitted.posterior, np.array([age])).iloc[0]
-    assert f"In these records about {percent(1 - curve['survival'])} failed before" in text
+    said_so = f"The curve says that about {percent(1 - curve['survival'])} of typical parts fail"
+    assert said_so in text
+    assert "hold the steps against the dotted line" in text
+    drawn = next(
+        each
+        for each in charts(at)
+        if any(trace.get("name") == figures.SAME_MIX for trace in each["data"])
+    )
+    mix = named(drawn, figures.SAME_MIX)
+    ages_drawn = values(mix["x"])
+    watched_so = as_watched(
+        fitted.posterior,
+        fitted.nodes,
+        fitted.table,
+        ages_drawn,
+        units_per_year=fitted.units_per_year,
+    )
+    assert values(mix["y"]) == pytest.approx(watched_so["survival"].to_numpy() * 100)
     assert (
         f"(likely {percent(1 - curve['survival_high'])} to {percent(1 - curve['survival_low'])})"
         in text

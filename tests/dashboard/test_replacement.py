@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from analytics import job
+from analytics.ageing.curves import BAND
 from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.policies import Compared, comparison
 from analytics.decisions.replacement_groups import ALL, GroupAge
@@ -49,7 +51,7 @@ def test_the_page_shows_the_ages_of_the_job(page: AppTest, ages: tuple[GroupAge,
     headings = [heading.value for heading in page.subheader]
     assert headings[0] == says.heading(bellows)
     assert words.EVERY_KIND in headings
-    table = next(each.value for each in page.dataframe if "Age that stands" in each.value)
+    table = next(each.value for each in page.dataframe if "Limit that stands" in each.value)
     assert len(table) == len(ages)
     shown = table[(table["Kind"] == "Bellows") & (table["Base"] == "all bases")].iloc[0]
     assert bellows.found is not None
@@ -103,13 +105,14 @@ def test_what_is_said_of_limits(ages: tuple[GroupAge, ...], sample: job.Fleet) -
     told = sentences(hose, sample)
     assert says.SHORTER_WINS in told
     assert "The limit of 12 years (set in fleet.toml) costs EUR" in told
-    assert "more per part and year than 6 years" in told
+    assert f"more per part and year than {hose.best:g} years" in told
     shorter = replace(hose, limit=3.0)
-    assert "Here that is the limit, 3 years." in sentences(shorter, sample)
-    assert "renew at the lay-up lift 3 years" in says.heading(shorter)
+    assert "the limit of 3 years stands" in says.heading(shorter)
+    assert f"{hose.best:.0f} years is the cheaper age" in says.heading(hose)
     assert hose.best is not None
     same = replace(hose, limit=hose.best)
     assert "is the age of least cost as well" in sentences(same, sample)
+    assert "cheaper" not in says.heading(same)
     assert "No age limit is set" in sentences(one_of(ages, "face_seal"), sample)
 
 
@@ -123,18 +126,73 @@ def test_what_is_said_where_age_gains_nothing(
     assert "clearance" in sentences(bearing, sample)
     limited = replace(packing, limit=4.0)
     assert "than running until it fails" in sentences(limited, sample)
-    assert "Here that is the limit, 4 years." in sentences(limited, sample)
+    assert "the limit of 4 years stands; no age costs clearly less" in says.heading(limited)
 
 
 def test_a_kind_on_its_prior_and_one_without_a_price_say_so(
     ages: tuple[GroupAge, ...], sample: job.Fleet
 ) -> None:
     bellows = one_of(ages, "bellows")
-    assert says.ON_PRIOR in sentences(replace(bellows, rests_on_prior=True), sample)
+    assert says.heading(replace(bellows, rests_on_prior=True)).endswith(says.ON_PRIOR)
+    assert says.ON_PRIOR not in says.heading(bellows)
     unpriced = replace(bellows, found=None, unpriced=bellows.parts)
     assert says.NO_PRICE in sentences(unpriced, sample)
     assert "for want of a price" in says.heading(unpriced)
     assert "1 part has no price and is left out" in sentences(replace(bellows, unpriced=1), sample)
+
+
+def test_a_headline_claims_no_gain_that_may_be_nothing(ages: tuple[GroupAge, ...]) -> None:
+    bellows = one_of(ages, "bellows")
+    assert bellows.found is not None
+    assert bellows.limit is not None
+    low, high = np.quantile(bellows.found.dearer(bellows.limit), BAND)
+    assert low <= 0 <= high, "the sample's limit costs about as much, or this test says nothing"
+    first, last = bellows.found.about_as_good
+    assert says.heading(bellows) == (
+        f"Bellows: the limit of {bellows.limit:.0f} years stands; {first:.0f} to {last:.0f} years "
+        "cost about the same"
+    )
+    # Without a limit, and with a gain over running to failure that may be nothing.
+    found = bellows.found
+    doubtful = replace(found, to_failure=found.at(found.best) + np.linspace(-20, 80, 1000))
+    unsure = replace(bellows, limit=None, found=doubtful)
+    assert "no clear gain by age" in says.heading(unsure)
+    sure = replace(bellows, limit=None)
+    assert "the cheaper age is the lay-up lift" in says.heading(sure)
+
+
+def test_the_earliest_lift_looked_at_is_named(
+    ages: tuple[GroupAge, ...], sample: job.Fleet
+) -> None:
+    bellows = one_of(ages, "bellows")
+    assert bellows.found is not None
+    later = np.array(bellows.found.cost)
+    later[:, 1:] += 1e6
+    dear = replace(bellows.found, cost=later, to_failure=bellows.found.to_failure + 1e6)
+    first = replace(bellows, parts=6, found=dear)
+    named_so = "1 year (earliest lift looked at; 6 parts in service)"
+    assert f"{named_so} is the cheaper age" in says.heading(first)
+    assert named_so in sentences(first, sample)
+    assert "earliest" not in sentences(bellows, sample)
+
+
+def test_costs_a_year_are_named_as_those_of_the_long_run(
+    ages: tuple[GroupAge, ...], sample: job.Fleet
+) -> None:
+    for kind in ("bellows", "packed_gland"):
+        assert f"per part and year ({says.LONG_RUN})" in sentences(one_of(ages, kind), sample)
+    assert says.LONG_RUN in words.CURVE
+    assert says.LONG_RUN in words.stands_caption("EUR")
+
+
+def test_a_difference_that_rounds_to_nothing_is_none(few: Compared) -> None:
+    table = comparison(few, "EUR")
+    one = (table["policy"] == few.outcomes[1].rule.name) & (table["measure"] == "failures")
+    table.loc[one, ["difference", "difference_low", "difference_high"]] = [-0.02, 0.0, 0.0]
+    assert "no fewer failures; " in rules_say.beside_today(table, few, "EUR")[0]
+    table.loc[one, ["difference", "difference_low", "difference_high"]] = [-0.02, -1.0, 1.0]
+    told = rules_say.beside_today(table, few, "EUR")[0]
+    assert "no fewer failures (1 fewer to 1 more)" in told
 
 
 def test_groups_speak_of_association(ages: tuple[GroupAge, ...], sample: job.Fleet) -> None:

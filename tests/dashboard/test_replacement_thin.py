@@ -48,7 +48,7 @@ def test_few_records_rest_on_the_prior(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, small: dict[str, bytes]
 ) -> None:
     at = page_of(monkeypatch, tmp_path, small)
-    table = next(each.value for each in at.dataframe if "Age that stands" in each.value)
+    table = next(each.value for each in at.dataframe if "Limit that stands" in each.value)
     label = table.loc[table["Rests on prior"] == "yes", "Kind"].iloc[0]
     at = at.selectbox(key="replace kind").set_value(label.lower().replace(" ", "_")).run()
     assert says.ON_PRIOR in said(at)

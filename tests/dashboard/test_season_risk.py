@@ -17,9 +17,10 @@ from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.what_changes import FITTED, RENEWED, STANDS, TODAY
 from analytics.outlook.season import SeasonRisk
 from analytics.outlook.with_this import Dated, Passed, Renewed
+from analytics.papers.season_counts import bridge
 from analytics.papers.words import percent
-from dashboard import fleet_words, with_this_words
-from tests.dashboard.pages import opened, said
+from dashboard import fleet_words, risk_tables, risk_words, with_this_words
+from tests.dashboard.pages import charts, opened, said, turned, values
 
 
 @pytest.fixture(autouse=True)
@@ -71,6 +72,70 @@ def test_who_is_truly_among_the_worst_is_said_by_number() -> None:
     assert "**C**" in fleet_words.among(unpriced, 1, costly=True)
 
 
+def test_the_third_order_counts_what_has_failed_already(risk: SeasonRisk) -> None:
+    meant = risk.boats.sort_values(["risk_by_end", "boat"], ascending=[False, True])
+    worn = risk.parts.sort_values("risk_hidden").iloc[-1]
+    at = opened("season")
+    at = at.radio(key="order").set_value("by the season's end").run()
+    assert not at.exception
+    boats = table_with(at, "By season's end")
+    assert boats["Boat"].tolist() == meant["boat"].head(10).tolist()
+    assert boats["By season's end"].to_numpy() == pytest.approx(
+        meant["risk_by_end"].head(10).to_numpy() * 100
+    )
+    # The bearing most likely worn already is among them, though not by risk.
+    assert worn["boat"] in boats["Boat"].tolist()
+    first = risk.parts[risk.parts["boat"] == meant["boat"].iloc[0]]
+    likely = first.sort_values("risk_by_end").iloc[-1]
+    assert boats["Most from"].iloc[0].startswith(likely["kind"].replace("_", " "))
+    text = said(at)
+    assert f"**{meant['boat'].iloc[0]}**, {percent(meant['risk_by_end'].iloc[0])}" in text
+    assert risk_words.WORN_BELONG in text
+    (chart,) = charts(at)
+    dots = chart["data"][-2]
+    assert values(dots["x"]) == pytest.approx(meant["risk_by_end"].head(10).to_numpy() * 100)
+    assert "by the season's end" in chart["layout"]["xaxis"]["title"]["text"]
+    at = turned(at, "boats")
+    at = at.radio(key="boats order").set_value("by the season's end").run()
+    assert not at.exception
+    assert table_with(at, "By season's end")["Boat"].tolist() == meant["boat"].tolist()
+
+
+def test_the_number_of_failures_is_bridged_to_those_of_other_pages(
+    sample: job.Fleet, risk: SeasonRisk
+) -> None:
+    settings = sample.records.settings
+    unseen = risk.parts["kind"] == "cutless_bearing"
+    of_kind = risk.parts["risk"].groupby(unseen).sum()
+    told = bridge(risk, settings)
+    assert told.startswith(f"About {of_kind[False]:.0f} of these failures would be seen afloat;")
+    assert f"about {of_kind[True]:.0f} would be wear (cutless bearing) that only a lift" in told
+    assert "the budget counts renewals over the season year" in told
+    afloat = replace(risk, parts=risk.parts[~unseen])
+    assert bridge(afloat, settings).startswith("All of these failures would be seen afloat;")
+    assert told in said(opened("season"))
+
+
+def test_costs_without_prices_say_what_they_leave_out(risk: SeasonRisk) -> None:
+    left_out = "cost, without parts and their labour, which have no price, EUR"
+    assert left_out in fleet_words.lost(risk, "EUR", priced=False)
+    assert "without parts" not in fleet_words.lost(risk, "EUR")
+
+
+def test_a_part_past_a_limit_in_years_shows_its_age_in_years(
+    sample: job.Fleet, risk: SeasonRisk
+) -> None:
+    as_of, settings = sample.records.as_of, sample.records.settings
+    clocks = risk.parts["kind"].map(lambda kind: settings.kind(kind).clock)
+    by_hours = risk.parts[(risk.parts["limit_unit"] == "years") & (clocks == "hours")]
+    known = by_hours[by_hours["start_lo"] == by_hours["start_hi"]].head(1)
+    html = risk_tables.parts(known, settings, as_of).to_html()
+    days = (as_of - known["start_lo"].iloc[0].date()).days
+    assert f">{days / 365.25:.1f} years<" in html
+    in_hours = risk.parts[risk.parts["kind"] == "cutless_bearing"].head(1)
+    assert " h<" in risk_tables.parts(in_hours, settings, as_of).to_html()
+
+
 def test_damage_by_water_is_told_where_it_was_stated_and_never_averaged(
     sample: job.Fleet, risk: SeasonRisk
 ) -> None:
@@ -97,6 +162,8 @@ def test_a_boat_says_what_would_change_her_risk(sample: job.Fleet, risk: SeasonR
         int(hers.index[hers["life"] == vague["life"]][0])
     ).run()  # fmt: skip
     table = table_with(at, "If")
+    # What a narrow screen shows first is the boat.
+    assert list(table.columns[:2]) == ["If", "Boat in the season"]
     first = table.iloc[0]
     assert first["If"] == "as things stand"
     assert first["Part in the season"] == vague["risk"] * 100

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -75,7 +76,16 @@ class Field:
 
     def codes_of(self, table: pd.DataFrame) -> Ints:
         """Positions of the levels of other lives."""
-        return _coded(level_names(table, self.name), self.levels)
+        return self.coded(level_names(table, self.name))
+
+    def coded(self, names: pd.Series[str]) -> Ints:
+        """The same from what `level_names` says of them."""
+        number = self._number
+        return np.array([number.get(name, NO_LEVEL) for name in names], dtype=np.int64)
+
+    @cached_property
+    def _number(self) -> dict[str, int]:
+        return _numbered(self.levels)
 
 
 @dataclass(frozen=True)
@@ -138,8 +148,15 @@ def groups_of(table: pd.DataFrame) -> Groups:
 def level_names(table: pd.DataFrame, field: str) -> pd.Series[str]:
     """The level of each life, empty where it is not written down."""
     if field == PLACE:
-        return table["boat"].astype(str) + "\t" + table["position"].astype(str)
-    return table[field].astype(object).where(table[field].notna(), "").astype(str).str.strip()
+        places = zip(table["boat"], table["position"], strict=True)
+        return pd.Series([f"{boat}\t{position}" for boat, position in places], index=table.index)
+    column = table[field]
+    if pd.api.types.infer_dtype(column, skipna=True) not in ("string", "empty"):
+        return column.astype(object).where(column.notna(), "").astype(str).str.strip()
+    # Names repeat: each is looked at once, whatever the number of lives.
+    codes, distinct = pd.factorize(column)
+    names = np.array([*(str(name).strip() for name in distinct), ""], dtype=object)
+    return pd.Series(names[codes], index=table.index, name=field)
 
 
 def _field(table: pd.DataFrame, name: str) -> Field:
@@ -169,8 +186,12 @@ def _places(table: pd.DataFrame, failed: npt.NDArray[np.bool_]) -> Field | None:
 
 
 def _coded(names: pd.Series[str], levels: Sequence[str]) -> Ints:
-    number = {level: at for at, level in enumerate(levels)}
+    number = _numbered(levels)
     return np.array([number.get(name, NO_LEVEL) for name in names], dtype=np.int64)
+
+
+def _numbered(levels: Sequence[str]) -> dict[str, int]:
+    return {level: at for at, level in enumerate(levels)}
 
 
 def _same(one: Ints, other: Ints) -> bool:

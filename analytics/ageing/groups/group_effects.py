@@ -135,7 +135,7 @@ def _effects_at(lives: GroupedLives, row: Floats, lines: Lines) -> tuple[Floats,
     """Some effects of each line with how likely each is, each of shape (n_points, n_places)."""
     likely = np.empty((len(FIVE.away), len(lines.effect)))
     effects = np.empty(likely.shape)
-    for block in lives.blocks:
+    for block in lives.blocks_for_few:
         at = at_points(lives, row[None, :], lines, block)
         likely[:, block.lines] = at.likely[..., 0]
         effects[:, block.lines] = at.middle[:, 0] + at.width[:, 0] * FIVE.away[:, None]

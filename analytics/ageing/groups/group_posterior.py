@@ -29,7 +29,7 @@ from analytics.ageing.groups.group_draws import (
 from analytics.ageing.groups.group_walkers import walked_on
 from analytics.ageing.groups.grouped_lives import GroupedLives
 from analytics.ageing.groups.life_factors import LifeFactors
-from analytics.ageing.groups.line_likelihood import parts_of
+from analytics.ageing.groups.line_likelihood import Block, parts_of
 from analytics.ageing.groups.shaft_lines import Lines, at_points, effects_of_lines
 from analytics.ageing.importance import effective_draws, resampled
 from analytics.ageing.likelihood import Parameters, lives_of
@@ -48,6 +48,7 @@ from analytics.ageing.prior import (
     accident_draws,
     log_prior,
 )
+from analytics.ageing.side_by_side import side_by_side
 from analytics.ageing.tails import pareto_k
 from analytics.records.kinds import Kind
 from analytics.usage import DAYS_PER_YEAR
@@ -196,9 +197,12 @@ def by_unit(lives: GroupedLives, rows: Floats, lines: Lines | None) -> Floats:
         with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
             return lives.values(rows)
     found = np.empty((len(lines.effect), len(rows)))
-    for block in lives.blocks:
+
+    def fill(block: Block) -> None:
         for part in parts_of(len(rows), block):
             found[block.lines, part] = at_points(lives, rows[part], lines, block).log_integral
+
+    side_by_side(fill, lives.blocks)
     return found.T
 
 

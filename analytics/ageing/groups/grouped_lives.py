@@ -21,10 +21,11 @@ from scipy.special import expit
 from analytics.ageing.clocks import Nodes
 from analytics.ageing.families import Family
 from analytics.ageing.groups.fields import NO_LEVEL, Field, Groups
-from analytics.ageing.groups.line_likelihood import Block, blocks_of
+from analytics.ageing.groups.line_likelihood import MANY_NODES_AT_ONCE, Block, blocks_of
 from analytics.ageing.groups.node_hazards import Draws
 from analytics.ageing.groups.slopes import Slopes, slopes_of
-from analytics.ageing.likelihood import Parameters, per_life
+from analytics.ageing.likelihood import Parameters, lives_of, per_life
+from analytics.ageing.side_by_side import side_by_side
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -39,7 +40,7 @@ practice, no source). With 0.3, half of all fields change life by less than abou
 one in twenty by more than 1.8 times.
 """
 
-_LIVES_AT_ONCE = 250
+_LIVES_AT_ONCE, _NODES_AT_ONCE = 250, 2_500
 
 _LEAST_SPREAD = 1e-3
 """Spread of lines from which on they count as alike: a thousandth of a life."""
@@ -137,14 +138,46 @@ class GroupedLives:
         """The same with its slopes."""
         theta = Parameters.from_rows(rows[:, : self.n_curve])
         shift = self.shift(rows, by_place)
-        return slopes_of(self.family, theta, self.nodes, self.early_years, shift, every=every)
+
+        def of(some: tuple[slice, Nodes]) -> Slopes:
+            theirs, nodes = some
+            moved = shift[:, theirs]
+            return slopes_of(self.family, theta, nodes, self.early_years, moved, every=every)
+
+        found = side_by_side(of, self._some_lives)
+        return Slopes(
+            *(np.concatenate(of, axis=1) for of in zip(*map(_arrays, found), strict=True))
+        )
+
+    @cached_property
+    def _some_lives(self) -> list[tuple[slice, Nodes]]:
+        """The lives, some at a time: few enough for what is worked out of them to stay at hand."""
+        nodes = self.nodes
+        ends = np.append(nodes.first, len(nodes.life))[1:]
+        starts = np.unique(ends // _NODES_AT_ONCE, return_index=True)[1].tolist()
+        slices = [slice(*ends_of) for ends_of in pairwise([*starts, nodes.n_lives])]
+        number = np.arange(nodes.n_lives)
+        return [
+            (some, lives_of(nodes, (some.start <= number) & (number < some.stop)))
+            for some in slices or [slice(0, 0)]
+        ]
 
     @cached_property
     def blocks(self) -> list[Block]:
         """The lives by their lines; some lives at a time where places are not looked at."""
-        places = self.groups.places
-        lines = np.arange(self.nodes.n_lives) // _LIVES_AT_ONCE if places is None else places.codes
-        return blocks_of(self.family, self.nodes, self.early_years, lines, early=self.early)
+        return self._blocks()
+
+    @cached_property
+    def blocks_for_few(self) -> list[Block]:
+        """The same in fewer blocks, for a few rows of parameters."""
+        return self._blocks(MANY_NODES_AT_ONCE)
+
+    def _blocks(self, at_once: int | None = None) -> list[Block]:
+        nodes, places = self.nodes, self.groups.places
+        lines = np.arange(nodes.n_lives) // _LIVES_AT_ONCE if places is None else places.codes
+        return blocks_of(
+            self.family, nodes, self.early_years, lines, early=self.early, at_once=at_once
+        )
 
     def draws(self, rows: Floats) -> Draws:
         """What the kind ages by in each row."""
@@ -185,3 +218,7 @@ class GroupedLives:
             known = np.flatnonzero(field.codes != NO_LEVEL)
             member[known, columns.start - self.n_own + field.codes[known]] = 1.0
         return member
+
+
+def _arrays(of: Slopes) -> tuple[Floats, ...]:
+    return of.value, of.by_scale, of.curvature, of.by_shape, of.by_early

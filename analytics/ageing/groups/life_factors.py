@@ -66,10 +66,13 @@ class LifeFactors:
             if renewed and field.name == "lot":
                 total += self._unseen(at, "the next lot", seed)[:, None]
                 continue
-            codes = field.codes_of(table)
-            known = codes != NO_LEVEL
-            total[:, known] += effects[:, codes[known]]
             names = level_names(table, field.name)
+            codes = field.coded(names)
+            known = codes != NO_LEVEL
+            if known.all():
+                total += effects.take(codes, axis=1)
+                continue
+            total[:, known] += effects[:, codes[known]]
             for name in sorted({*names[~known]} - field.small - {""}):
                 total[:, (names == name).to_numpy()] += self._unseen(at, name, seed)[:, None]
         return total

@@ -27,7 +27,9 @@ Bools = npt.NDArray[np.bool_]
 CELLS_AT_ONCE = 96_000
 """Nodes times draws computed in one go."""
 
-_NODES_AT_ONCE = 1_000
+_NODES_AT_ONCE, MANY_NODES_AT_ONCE = 1_000, 16_000
+"""Nodes of a block for many draws, and for a few."""
+
 _LEAST_AGE = 1e-300
 """Stands for age 0, where the logarithm has no value and nothing has worn yet."""
 
@@ -79,7 +81,13 @@ class Block:
 
 
 def blocks_of(
-    family: Family, nodes: Nodes, early_years: float, lines: Ints, *, early: bool
+    family: Family,
+    nodes: Nodes,
+    early_years: float,
+    lines: Ints,
+    *,
+    early: bool,
+    at_once: int | None = None,
 ) -> list[Block]:
     """The lives of a kind, some lines at a time.
 
@@ -91,13 +99,15 @@ def blocks_of(
         Line of each life, counted from 0; every line has a life.
     early : bool
         Whether early failures are modelled.
+    at_once : int, optional
+        About how many nodes a block has: the more, the fewer draws it is for.
     """
     if not len(lines):
         return []
     order = np.argsort(lines, kind="stable").astype(np.int64)
     sizes = np.diff(np.append(nodes.first, len(nodes.life)))
     by_line = np.bincount(lines, sizes)
-    number = np.cumsum(by_line) // _NODES_AT_ONCE
+    number = np.cumsum(by_line) // (at_once or _NODES_AT_ONCE)
     starts = np.append(np.unique(number, return_index=True)[1], len(by_line))
     sorted_lines = lines[order]
     found = []

@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from analytics.ageing.groups.grouped_lives import GroupedLives
 from analytics.ageing.groups.line_likelihood import Block, parts_of
+from analytics.ageing.side_by_side import side_by_side
 
 Floats = npt.NDArray[np.float64]
 
@@ -48,6 +49,9 @@ FIVE = _points(5)
 
 _OFF, _NARROW, _BROAD = 0.6, 0.5, 1.6
 """Mean and variance of the integral, in widths from the middle, beyond which points are moved."""
+
+FEW_ROWS = 8
+"""Rows up to which the lines are taken many at a time: each call costs more than what it does."""
 
 _LEAST_SAY = 1e-6
 _MOVES, _STRETCH = 4, (0.25, 4.0)
@@ -176,13 +180,21 @@ def log_likelihood(
     by_line : ndarray, shape (n, n_places), optional
         Filled with the log-likelihood of each line.
     """
-    total = np.zeros(len(rows))
-    for block in lives.blocks:
+
+    def of(block: Block) -> list[tuple[slice, Floats]]:
+        found = []
         for part in parts_of(len(rows), block):
-            found = _of_block(lives, rows[part], lines, block)
-            total[part] += found.sum(axis=0)
+            of_lines = _of_block(lives, rows[part], lines, block)
             if by_line is not None:
-                by_line[part, block.lines] = found.T
+                by_line[part, block.lines] = of_lines.T
+            found.append((part, of_lines.sum(axis=0)))
+        return found
+
+    total = np.zeros(len(rows))
+    blocks = lives.blocks_for_few if len(rows) <= FEW_ROWS else lives.blocks
+    for found in side_by_side(of, blocks):
+        for part, summed in found:
+            total[part] += summed
     return total
 
 

@@ -16,7 +16,8 @@ The curve is that of the failures alone, so the part's own readings count once.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -44,7 +45,7 @@ _MOST = 600.0
 
 _LEAST_AGE = 1e-6
 
-_CELLS_AT_ONCE = 100_000
+_CELLS_AT_ONCE = 200_000
 
 
 @dataclass(frozen=True)
@@ -97,10 +98,42 @@ class OwnLives:
         """The curves of some draws; a draw that is asked for twice is worked out once."""
         asked = np.arange(len(self.posterior))[draws]
         once, where = np.unique(asked, return_inverse=True)
-        step = max(1, _CELLS_AT_ONCE // max(1, len(self.node) * len(_GRID)))
-        chunks = [self._steps(once[at : at + step]) for at in range(0, len(once), step)]
-        joined = (np.concatenate(one)[where] for one in zip(*chunks, strict=True))
-        return OwnCurves(self, self._curve(asked), _Steps(*joined))
+        shape = len(once), len(self.node)
+        log_room, at_rate, width = np.empty((3, *shape))
+        found = _Steps(log_room, at_rate, width, np.empty((*shape, len(_GRID))))
+        for rows, some in self._some_at_once():
+            step = max(1, _CELLS_AT_ONCE // (len(some.node) * len(_GRID)))
+            for at in range(0, len(once), step):
+                chunk = slice(at, at + step)
+                for whole, of in zip(vars(found).values(), some._steps(once[chunk]), strict=True):
+                    whole[chunk, rows] = of
+        if not np.array_equal(once, asked):
+            found = _Steps(*(of[where] for of in vars(found).values()))
+        return OwnCurves(self, self._curve(asked), found)
+
+    def _some_at_once(self) -> Iterator[tuple[slice, OwnLives]]:
+        """Some of the parts at a time, with their rows: few enough to stay at hand."""
+        most, ends = max(1, _CELLS_AT_ONCE // len(_GRID)), np.append(self.first, len(self.node))
+        begin = 0
+        while begin < len(self.first):
+            # At least one part, however many rows it has.
+            end = max(begin + 1, int(np.searchsorted(ends, ends[begin] + most, "right")) - 1)
+            rows, shift = slice(int(ends[begin]), int(ends[end])), self.group_shift
+            first = self.first[begin:end] - ends[begin]
+            yield (
+                rows,
+                replace(
+                    self,
+                    node=self.node[rows],
+                    first=first,
+                    life=self.life[begin:end],
+                    paths=replace(self.paths.some_rows(rows), first=first),
+                    renew=self.renew[rows],
+                    rate_factor=self.rate_factor[rows],
+                    group_shift=None if shift is None else shift[:, begin:end],
+                ),
+            )
+            begin = end
 
     def _curve(self, draws: Ints) -> Curve:
         shift = None if self.group_shift is None else self.group_shift[draws][:, self.paths.path]
@@ -133,8 +166,7 @@ class OwnLives:
         best = np.maximum.reduceat(log_left[:, -1], self.first, axis=1)[:, paths.path]
         found = np.minimum(best[:, None] - log_left, _MOST)
         found[..., np.isneginf(paths.log_weight)] = _MOST
-        hazard = np.ascontiguousarray(np.moveaxis(found, 1, -1))
-        return log_room, at, width, hazard
+        return log_room, at, width, np.moveaxis(found, 1, -1)
 
 
 @dataclass(frozen=True)

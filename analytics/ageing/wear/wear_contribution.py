@@ -30,6 +30,7 @@ from analytics.ageing.wear.straight_lines import (
     PER,
     Paths,
     peak,
+    some_at_once,
     straight_line_terms,
 )
 
@@ -135,7 +136,7 @@ class Curve:
         scale, family = theta.log_scale[:, None], posterior.family.of_draws(theta.codes)
         return cls(family, theta.log_shape[:, None], scale if shift is None else scale + shift)
 
-    def part(self, rows: Bools) -> Curve:
+    def part(self, rows: Bools | slice) -> Curve:
         """The curves of some rows."""
         if self.log_scale.shape[1] == 1:
             return self
@@ -195,6 +196,22 @@ def log_read(
     # Where the record and the readings lie far apart, the nearer end of the record's window.
     begin = np.where(end <= begin, np.maximum(least, end - width), begin)
     end = np.where(end <= begin, np.minimum(most, begin + width), end)
+    found = np.empty(a.shape)
+    for rows in some_at_once(a.shape[1], len(_NODES[0])):
+        theirs = (one[:, rows] for one in (log_room, a, b, begin, end))
+        found[:, rows] = k[:, rows] + _log_integral(curve.part(rows), *theirs)
+    if exact.any():
+        log_age = np.broadcast_to(np.log(low[exact]), found[:, exact].shape)
+        rate = np.exp(log_room[:, exact] - log_age)
+        line = k[:, exact] + rate * (b[:, exact] - 0.5 * a[:, exact] * rate)
+        found[:, exact] = line + curve.part(exact).log_density(log_age)
+    return np.asarray(found)
+
+
+def _log_integral(
+    curve: Curve, log_room: Floats, a: Floats, b: Floats, begin: Floats, end: Floats
+) -> Floats:
+    """Log of the integral of readings and curve over log rates in a window, shape of `a`."""
     x, w = (one[:, None] for one in _NODES)
     log_rates = begin[:, None] + (end - begin)[:, None] * ((x + 1) / 2)
     rates = np.exp(log_rates)
@@ -203,13 +220,7 @@ def log_read(
     top = inside.max(axis=1)
     inside -= top[:, None]
     integral = (np.exp(inside, out=inside) * w).sum(axis=1) * (end - begin) / 2
-    found = k + top + np.log(np.maximum(integral, _LEAST))
-    if exact.any():
-        log_age = np.broadcast_to(np.log(low[exact]), found[:, exact].shape)
-        rate = np.exp(log_room[:, exact] - log_age)
-        line = k[:, exact] + rate * (b[:, exact] - 0.5 * a[:, exact] * rate)
-        found[:, exact] = line + curve.part(exact).log_density(log_age)
-    return np.asarray(found)
+    return np.asarray(top + np.log(np.maximum(integral, _LEAST)))
 
 
 def log_recorded(curve: Curve, low: Floats, high: Floats, exact: Bools) -> Floats:

@@ -97,7 +97,7 @@ def read_decisions(text: str | None) -> tuple[Decisions, list[Finding]]:
     findings = [
         _finding(
             key,
-            _written(value),
+            values.as_found(value),
             "entries that begin with [[decision]]",
             "Put it under [[decision]] or remove it; it goes when the next decision is saved.",
         )
@@ -147,16 +147,16 @@ class _WrongEntry(ValueError):
 
 def _decision(given: Any) -> Decision:
     if not isinstance(given, dict):
-        raise _WrongEntry("", _written(given), "an entry that begins with [[decision]]")
+        raise _WrongEntry("", values.as_found(given), "an entry that begins with [[decision]]")
     good: dict[str, Any] = {}
     for key, value in given.items():
         if key not in _KEYS:
             # Passed over as a whole: a key misspelt may be the one that narrows it down.
-            raise _WrongEntry(key, _written(value), f"one of the keys {', '.join(_KEYS)}")
+            raise _WrongEntry(key, values.as_found(value), f"one of the keys {', '.join(_KEYS)}")
         try:
             good[key] = _KEYS[key](value)
         except values.WrongValue as wrong:
-            raise _WrongEntry(key, _written(value), str(wrong)) from None
+            raise _WrongEntry(key, values.as_found(value), str(wrong)) from None
     if "what" not in good:
         raise _WrongEntry("what", "", f"one of {', '.join(WHATS)}")
     what = cast(What, good["what"])
@@ -224,10 +224,3 @@ _NEEDED: Mapping[What, Mapping[str, str]] = {
 
 def _finding(field: str, found: str, expected: str, remedy: str, done: Done = "ignored") -> Finding:
     return Finding(FILE, None, field, found, expected, done, remedy, "decided")
-
-
-def _written(value: Any) -> str:
-    try:
-        return str(value)[:200]
-    except ValueError:  # Python prints no whole number of thousands of digits
-        return "a very large number"

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import lognorm, rv_continuous, weibull_min
 
-from analytics.ageing.families import FAMILIES, Family
+from analytics.ageing.families import FAMILIES, Averaged, Family
 
 SHAPES = st.floats(0.2, 12.0)
 SCALES = st.floats(0.01, 1e5)
@@ -99,3 +99,16 @@ def test_shapes_of_both_families_spread_log_life_alike(name: str) -> None:
         hazard = rng.standard_exponential(200_000)
         age = family.age_at(hazard, np.log(shape * family.shape_unit), np.array(0.0))
         assert np.log(age).std() == pytest.approx(np.pi / np.sqrt(6) / shape, rel=0.01)
+
+
+@pytest.mark.parametrize("name", ["weibull", "lognormal"])
+def test_the_density_of_z_is_that_of_the_log_of_a_life_of_scale_and_shape_1(name: str) -> None:
+    z = np.linspace(-6.0, 3.0, 19)
+    theirs = reference(name, 1.0, 1.0).logpdf(np.exp(z)) + z
+    np.testing.assert_allclose(FAMILIES[name].log_density(z), theirs, rtol=1e-12, atol=1e-12)
+
+
+def test_the_density_of_draws_of_several_families_adds_up_to_one() -> None:
+    z = np.linspace(-40.0, 20.0, 60_001)
+    found = Averaged(np.array([0, 1])).log_density(np.stack([z, z]))
+    np.testing.assert_allclose(np.trapezoid(np.exp(found), z, axis=1), 1.0, rtol=1e-6)

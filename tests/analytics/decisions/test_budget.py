@@ -16,9 +16,9 @@ from analytics.decisions.budget import (
 )
 from analytics.decisions.costing import renewal_costs
 from analytics.decisions.prices import price_list
-from analytics.decisions.spares import SPARES_COLUMNS
 from analytics.job import Fleet, budget_of, futures_of, how_it_ages
 from analytics.outlook.futures import ACCIDENT, FAILED, PLANNED, WORN, Futures
+from analytics.papers.budget_sentences import Amounts, pieces
 from tests.analytics.ageing.folders import fleet_of
 from tests.analytics.decisions.costing_places import written_out
 
@@ -128,7 +128,8 @@ def test_sizes_bases_months_and_boats_by_hand(by_hand: Budget) -> None:
     assert bases.loc["South", "cost_p50"] == 120.0
     assert bases.loc["South", "committed"] == 120.0
     months = by_hand.months.set_index("month")
-    assert list(months.index) == [*("2024-11", "2024-12"), *(f"2025-{m:02d}" for m in range(1, 11))]
+    running = [f"2024-{m:02d}" for m in range(7, 13)]
+    assert list(months.index) == [*running, *(f"2025-{m:02d}" for m in range(1, 11))]
     some = months[months["quantity_mean"] > 0]
     assert some["cost_mean"].to_dict() == {
         "2025-01": (240 + 240 + 110 + 130) / 4,
@@ -154,17 +155,36 @@ def test_what_happens_in_every_future_is_certain(fleet: Fleet) -> None:
     assert parts_budget(fleet.lives, seldom, prices).certain_parts == 0
 
 
-def test_spares_of_the_first_season(by_hand: Budget) -> None:
-    assert list(by_hand.spares.columns) == SPARES_COLUMNS
-    one = by_hand.spares.iloc[0]
-    assert (one["expected"], one["p80"], one["p95"]) == (1.0, 2, 2)
-    # Twenty days before the lift of 2025-01-15; no lead time, no day.
-    assert one["order_by"] == date(2024, 12, 26)
-    assert by_hand.spares.iloc[1]["order_by"] is None
-    assert (one["planned"], one["unplanned"], one["part_price"]) == (0.25, 0.75, 100.0)
-    assert (one["cost_p80"], one["late"]) == (200.0, False)
+def test_the_first_season_year(by_hand: Budget) -> None:
     # Records end on 2024-06-30, in a season that runs to the end of October.
-    assert by_hand.period == (date(2024, 11, 1), date(2025, 10, 31))
+    assert by_hand.period == (date(2024, 7, 1), date(2025, 10, 31))
+
+
+def test_the_last_days_of_a_season_still_running_keep_their_month(fleet: Fleet) -> None:
+    # Watched up to 2024-06-30: what fails in August is paid with the season of 2025, in August.
+    places = [("A", "single", "bellows", "P1"), ("B", "single", "bellows", "P2")]
+    happens = [(0, 0, date(2024, 8, 9), FAILED), (0, 1, date(2025, 12, 3), FAILED)]
+    futures = written_out(fleet, places, happens, years=(2025, 2026))
+    months = parts_budget(fleet.lives, futures, price_list(fleet.records)).months
+    paid = months[months["quantity_mean"] > 0]
+    told = list(zip(paid["season"], paid["month"], paid["cost_mean"], strict=True))
+    assert told == [(2025, "2024-08", 160.0), (2026, "2025-12", 280.0)]
+    assert months["month"].is_unique
+    assert (months["month"].iloc[0], len(months)) == ("2024-07", 28)
+
+
+def test_the_contingency_is_never_below_nothing(fleet: Fleet) -> None:
+    # Renewed in one future of six: P80 is 0, and the mean, which is what is committed, is not.
+    place = [("A", "single", "bellows", "P1")]
+    seldom = written_out(fleet, place, [(0, 0, LIFT, PLANNED)], n_futures=6)
+    budget = parts_budget(fleet.lives, seldom, price_list(fleet.records))
+    for table in (budget.lines, budget.sizes, budget.bases, budget.months, budget.horizon):
+        assert (table["contingency"] == 0).all()
+    line = budget.fleet().iloc[0]
+    assert (line["cost_p80"], line["committed"]) == (0.0, pytest.approx(130 / 6))
+    assert pieces(budget, "GBP")[2].amount == 0.0
+    assert "which is a mean" in pieces(budget, "GBP")[2].sentence
+    assert Amounts.of(line).contingency == 0.0
 
 
 @pytest.fixture(scope="module")
@@ -258,9 +278,8 @@ def test_a_totals_points_are_those_of_the_simulated_totals(
 
 def test_a_dearer_part_moves_money_and_no_count(fleet: Fleet, by_hand: Budget) -> None:
     prices = price_list(fleet.records)
-    dearer = replace(
-        prices, by_part_no={**prices.by_part_no, "P1": replace(prices.of("", "P1"), part=1100.0)}
-    )
+    more = replace(prices.of("bellows", "P1"), part=1100.0)
+    dearer = replace(prices, by_part_no={**prices.by_part_no, ("bellows", "P1"): more})
     moved = parts_budget(fleet.lives, made(fleet), dearer)
     assert moved.totals.tolist() == [[2320 + 240], [350], [1130], [1160]]
     assert (moved.lines["quantity_mean"] == by_hand.lines["quantity_mean"]).all()

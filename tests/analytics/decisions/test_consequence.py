@@ -8,8 +8,15 @@ import pytest
 
 from analytics.ageing.fit import Ageing
 from analytics.ageing.posterior import point
-from analytics.decisions.consequence import _with_luck, by_cost, days_lost, failure_cost
+from analytics.decisions.consequence import (
+    _with_luck,
+    by_cost,
+    days_lost,
+    failure_cost,
+    failure_costs_all_year,
+)
 from analytics.decisions.prices import UNPRICED, Price
+from analytics.decisions.replacement_groups import lift_of
 from analytics.job import Fleet, boats_at_risk, how_it_ages
 from analytics.outlook.season import SeasonRisk
 from analytics.records.kinds import KINDS
@@ -157,6 +164,37 @@ def test_a_kind_may_say_what_its_failure_costs_in_days_and_tow() -> None:
     assert failure_cost(packing, price, RATES) == price.unplanned(packing, RATES)
 
 
+def test_what_only_a_lift_shows_stops_no_boat_afloat() -> None:
+    bearing = replace(KINDS["cutless_bearing"], stops_the_boat=True)
+    assert failure_cost(bearing, Price(90.0, 7.0, 21.0), RATES) == 90 + 7 * 80
+    assert days_lost(bearing, RATES) == 0.0
+
+
+def test_a_failure_on_any_day_of_the_year_by_hand() -> None:
+    # Part 200; labour 400 and lift 600, one and a half times; tow 1000; three days of 400.
+    price, full, planned = Price(200.0, 5.0, 10.0), 200 + 1500 + 1000 + 1200, 600.0
+    bellows, seal = KINDS["bellows"], KINDS["lip_seal"]
+    assert failure_cost(bellows, price, RATES, 0.25) == full - 0.75 * 1200
+    assert failure_cost(bellows, price, RATES, 0.25, ashore=True) == 0.25 * full + 0.75 * planned
+    laid_up = fleet_of(
+        ["F,single,bellows,,,2016-06-01", "A,single,bellows,,,2016-06-01"],
+        MONEY,
+        boats=["F,afloat", "A,ashore"],
+    )
+    # From 1 April to 31 October there are 214 days. Ashore an hour's kind ages by days of use,
+    # 214 in the season and 2 % of each of the others.
+    rows, lives = laid_up.lives.in_service(), laid_up.lives
+    assert rows["boat"].tolist() == ["A", "F"]
+    year = 214 / 365.25
+    found = failure_costs_all_year(lives, bellows, rows, [price, price])
+    expected = [year * full + (1 - year) * planned, full - (1 - year) * 1200]
+    assert found == pytest.approx(expected, rel=1e-12)
+    use = 214 / (214 + 0.02 * (365.25 - 214))
+    by_use = failure_costs_all_year(lives, seal, rows, [price, price])
+    expected = [use * full + (1 - use) * planned, full - (1 - year) * 1200]
+    assert by_use == pytest.approx(expected, rel=1e-12)
+
+
 def test_lost_charter_days(risk: SeasonRisk) -> None:
     parts, boats = risk.parts, risk.boats.set_index("boat")
     assert part(risk, "A")["lost_days"] == 3.0
@@ -203,3 +241,26 @@ def test_columns_that_files_had_before_keep_their_order(risk: SeasonRisk) -> Non
     assert parts.index("can_flood") < parts.index("risk_after")
     assert boats[:2] == ["boat", "base"]
     assert boats.index("costliest_position") < boats.index("risk_after")
+
+
+def test_a_limit_is_reached_at_the_lift_on_the_anniversary() -> None:
+    # 1,826 days from lift to lift, a quarter of a day less than five times 365.25: as the rule on
+    # paper says, the fifth lift after the fitting.
+    limits = "[kinds.bellows]\nlimit = 5\n[kinds.face_seal]\nlimit = false\nlimit_years = 5\n"
+    head = "as_of = 2025-12-01\nrecords_from = 2005-01-01\nshaft_share = 1.0\n"
+    rows = ["A,single,bellows,,,2021-01-15", "A,single,face_seal,,,2021-01-15"]
+    late = ["B,single,bellows,,,2021-01-17"]
+    fleet = fleet_of([*rows, *late], limits, head=head)
+    parts = boats_at_risk(fleet, how_it_ages(fleet)).parts
+    assert not parts["past_limit"].any()
+    assert parts.groupby("boat")["past_limit_at_lift"].all().to_dict() == {"A": True, "B": False}
+    assert lift_of(fleet.records.settings.kind("bellows"), 1.0) == 5.0
+
+
+def test_past_the_lay_up_day_a_limit_is_reached_at_the_lift_that_can_still_take_place() -> None:
+    head = "as_of = 2024-02-15\nrecords_from = 2005-01-01\nshaft_share = 1.0\n"
+    rows = [f"{boat},single,bellows,,,2019-02-{day}" for boat, day in (("A", 16), ("B", 18))]
+    fleet = fleet_of(rows, "[kinds.bellows]\nlimit = 5\n", head=head)
+    parts = boats_at_risk(fleet, how_it_ages(fleet)).parts.set_index("boat")
+    assert not parts["past_limit"].any()
+    assert parts["past_limit_at_lift"].to_dict() == {"A": True, "B": False}

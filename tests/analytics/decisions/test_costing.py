@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from analytics.decisions import costing
+from analytics.decisions.consequence import failure_cost
 from analytics.decisions.costing import by_season, paid_on, price_day, renewal_costs, rises
 from analytics.decisions.prices import Price, PriceList
 from analytics.job import Fleet
@@ -25,19 +26,21 @@ lost_days = 3
 """
 PRICES = PriceList(
     {
-        "B1": Price(100.0, 7.0, 20.0, 1.5),
-        "C1": Price(50.0, 8.0, 20.0, 2.0),
-        "G1": Price(20.0, 3.0, 20.0, 3.0),
+        ("", "B1"): Price(100.0, 7.0, 20.0, 1.5),
+        ("", "C1"): Price(50.0, 8.0, 20.0, 2.0),
+        ("", "G1"): Price(20.0, 3.0, 20.0, 3.0),
     },
     {},
 )
 BELLOWS, BEARING = ("A", "single", "bellows", "B1"), ("A", "single", "cutless_bearing", "C1")
 HOSE, NO_PRICE = ("A", "single", "gland_hose", "G1"), ("A", "single", "face_seal", "")
+SIDES = ("port", "starboard")
 LIFT, SUMMER = date(2025, 1, 15), date(2025, 7, 1)
 
 
 def fleet(settings: str = RATES) -> Fleet:
-    return fleet_of(["A,single,bellows,B1,,2018-01-01"], settings)
+    twins = [f"{boat},{side},bellows,B1,,2018-01-01" for boat in "TUV" for side in SIDES]
+    return fleet_of(["A,single,bellows,B1,,2018-01-01", *twins], settings)
 
 
 @pytest.fixture(scope="module")
@@ -79,7 +82,8 @@ def test_an_accident_that_a_lift_finds_shares_it_too(plain: Fleet) -> None:
     ids=["another future", "another lift", "another shaft line"],
 )
 def test_nothing_is_shared_elsewhere(plain: Fleet, apart: list[tuple[int, int, date, int]]) -> None:
-    places = [BELLOWS, BEARING, ("A", "port", "cutless_bearing", "C1")]
+    sides = [("T", "port", "bellows", "B1"), ("T", "port", "cutless_bearing", "C1")]
+    places = [*sides, ("T", "starboard", "cutless_bearing", "C1")]
     futures = written_out(plain, places, apart, n_futures=2, years=(2025, 2026))
     assert renewal_costs(plain.lives, futures, PRICES).labour.tolist() == [70.0, 80.0]
 
@@ -100,11 +104,54 @@ def test_a_failure_on_the_day_of_a_lift_shares_nothing(plain: Fleet) -> None:
 
 
 def test_no_charter_days_are_lost_out_of_season(plain: Fleet) -> None:
-    days = [date(2025, 3, 31), date(2025, 4, 1), date(2025, 10, 31)]
+    # A season from 1 April to 31 October: on its last day one day is left, the day before two.
+    days = [date(2025, 3, 31), date(2025, 4, 1), date(2025, 10, 30), date(2025, 10, 31)]
     futures = written_out(plain, [BELLOWS], [(0, 0, day, ACCIDENT) for day in days])
     costs = renewal_costs(plain.lives, futures, PRICES)
-    assert costs.lost_days.tolist() == [0.0, 3.0, 3.0]
-    assert costs.tow.tolist() == [500.0] * 3
+    assert costs.lost_days.tolist() == [0.0, 3.0, 2.0, 1.0]
+    assert costs.lost_income.tolist() == [0.0, 120.0, 80.0, 40.0]
+    assert costs.tow.tolist() == [500.0] * 4
+
+
+def test_charter_days_of_a_season_still_running_are_lost_too(plain: Fleet) -> None:
+    # What is left of the season of 2024 is paid in the season year of 2025.
+    days = [date(2024, 10, 20), date(2024, 10, 30), date(2024, 11, 1)]
+    futures = written_out(plain, [BELLOWS], [(0, 0, day, FAILED) for day in days])
+    assert renewal_costs(plain.lives, futures, PRICES).lost_days.tolist() == [3.0, 2.0, 0.0]
+
+
+def test_a_season_all_year_round_has_no_last_day() -> None:
+    settings = 'season_start = "01-01"\nseason_end = "12-31"\n' + RATES
+    all_year = fleet_of(["A,single,bellows,B1,,2018-01-01"], settings)
+    futures = written_out(all_year, [BELLOWS], [(0, 0, date(2025, 12, 31), FAILED)])
+    assert renewal_costs(all_year.lives, futures, PRICES).lost_days.tolist() == [3.0]
+
+
+def test_what_fails_in_the_lay_up_of_a_boat_ashore_is_found_ashore() -> None:
+    rows = ["A,single,bellows,B1,,2018-01-01", "F,single,bellows,B1,,2018-01-01"]
+    laid_up = fleet_of(rows, RATES, boats=["A,ashore", "F,afloat"])
+    places = [BELLOWS, ("F", "single", "bellows", "B1"), BEARING]
+    winter = date(2025, 2, 10)
+    happens = [(0, 0, winter, FAILED), (0, 0, SUMMER, FAILED), (0, 1, winter, FAILED)]
+    # Nothing is shared with what is found at the lift.
+    happens += [(1, 0, LIFT, ACCIDENT), (1, 2, LIFT, WORN)]
+    futures = written_out(laid_up, places, happens, n_futures=2)
+    costs = renewal_costs(laid_up.lives, futures, PRICES)
+    assert costs.labour.tolist() == [70.0, 140.0, 140.0, 70.0, 80.0]
+    assert costs.lift.tolist() == [0.0, 600.0, 600.0, 0.0, 0.0]
+    assert costs.tow.tolist() == [0.0, 500.0, 500.0, 0.0, 0.0]
+    assert costs.lost_days.tolist() == [0.0, 3.0, 0.0, 0.0, 0.0]
+    assert costs.out_of_turn.tolist() == [True, True, True, True, False]
+
+
+def test_one_price_for_what_only_a_lift_shows_even_where_it_stops_the_boat() -> None:
+    own = fleet(RATES + "[kinds.cutless_bearing]\nstops_the_boat = true\n")
+    futures = written_out(own, [BEARING], [(0, 0, SUMMER, FAILED), (0, 0, LIFT, WORN)])
+    costs = renewal_costs(own.lives, futures, PRICES)
+    settings = own.lives.settings
+    price = PRICES.of("cutless_bearing", "C1")
+    expected = failure_cost(settings.kind("cutless_bearing"), price, settings.rates)
+    assert costs.total.tolist() == [expected, expected] == [130.0, 130.0]
 
 
 def test_a_kind_has_its_own_tow_and_lost_days_and_some_stop_no_boat() -> None:
@@ -129,7 +176,9 @@ def test_a_missing_price_counts_nothing_and_is_named(plain: Fleet) -> None:
 
 
 def test_shared_hours_that_are_not_known_are_those_alone(plain: Fleet) -> None:
-    prices = PriceList({"B1": Price(100.0, 7.0, 20.0), "C1": Price(50.0, 8.0, 20.0)}, {})
+    prices = PriceList(
+        {("", "B1"): Price(100.0, 7.0, 20.0), ("", "C1"): Price(50.0, 8.0, 20.0)}, {}
+    )
     futures = written_out(plain, [BELLOWS, BEARING], [(0, 0, LIFT, PLANNED), (0, 1, LIFT, WORN)])
     assert renewal_costs(plain.lives, futures, prices).labour.tolist() == [70.0, 80.0]
 
@@ -184,8 +233,8 @@ def test_seasons_apart_and_cells_at_once_change_nothing(
     rng = np.random.default_rng(5)
     places = [
         (boat, position, kind, no)
-        for boat in "ABC"
-        for position in ("port", "starboard")
+        for boat in "TUV"
+        for position in SIDES
         for _, _, kind, no in (BELLOWS, BEARING, HOSE)
     ]
     renewals = [

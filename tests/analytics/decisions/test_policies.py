@@ -22,15 +22,14 @@ from analytics.decisions.policies import (
 )
 from analytics.decisions.policy_limits import Rule
 from analytics.decisions.prices import price_list
-from analytics.decisions.replacement_age import Costs, cost_per_year
+from analytics.decisions.replacement_age import cost_per_year
+from analytics.decisions.replacement_groups import replacement_ages
+from analytics.lives import Lives
 from analytics.outlook.futures import PLANNED, Futures, simulated_futures
 from analytics.outlook.policy import PartLimits, no_limits
 from analytics.records.seasons import Season
 
 SEASONS, FUTURES = 3, 200
-COSTS = Costs(planned=700.0, failed=5500.0)
-
-
 KINDS = ("bellows", "cutless_bearing", "gland_hose")
 """One that stops the boat, one found ashore, one with a limit far from its best age."""
 
@@ -54,6 +53,14 @@ def compare(sample: job.Fleet, some: FleetAgeing) -> Compared:
 def futures(sample: job.Fleet, some: FleetAgeing) -> Futures:
     """What the parts budget would simulate."""
     return job.futures_of(sample, some, seasons=SEASONS, n_futures=FUTURES, own={})
+
+
+def as_kind(sample: job.Fleet, one: Ageing) -> Lives:
+    """The fleet's lives, with a kind as that of a fit, at prices that do not rise."""
+    settings = sample.lives.settings
+    kinds = {**settings.kinds, one.kind.name: one.kind}
+    rates = replace(settings.rates, price_increase=0.0, labour_increase=0.0)
+    return replace(sample.lives, settings=replace(settings, kinds=kinds, rates=rates))
 
 
 def wearing_out(bellows: Ageing, shape: float, *, ashore: bool = False) -> Ageing:
@@ -96,15 +103,18 @@ def test_the_long_run_costs_what_renewal_theory_says(
     # Renewal-reward theorem (Barlow & Proschan 1965, from memory): over 70 seasons, when 30 have
     # washed out how old the parts are today, cost a year is cost of a cycle over its length.
     one = wearing_out(sample_ageing["bellows", "all"], 3.0, ashore=ashore)
-    n_parts = serving(one)
+    n_parts, lives, prices = serving(one), as_kind(sample, one), price_list(sample.records)
+    of_fleet = replacement_ages(lives, {("bellows", "all"): one}, prices)[0].found
+    assert of_fleet is not None
+    costs = of_fleet.costs
     for years in (5.0, 8.0):
         futures = simulated(sample, one, at_age(years, n_parts), 100)
         late = futures.season >= 30
-        cost = np.where(futures.how[late] == PLANNED, COSTS.planned, COSTS.failed)
+        cost = renewal_costs(lives, futures, prices).total[late]
         by_future = np.bincount(futures.future[late], weights=cost, minlength=FUTURES)
         by_future /= 70.0 * n_parts
         lifts = np.arange(1.0, years + 1)
-        theory = cost_per_year(one.posterior, COSTS, lifts, found_at_lift=ashore)[0, -1]
+        theory = cost_per_year(one.posterior, costs, lifts, found_at_lift=ashore)[0, -1]
         error = by_future.std() / np.sqrt(FUTURES)
         assert error < 0.006 * theory
         # Parts that failed afloat are half a year off the lifts on average, which is second order.
@@ -231,6 +241,7 @@ def test_the_table_compares_with_the_first_rule(found: Compared) -> None:
     whole = policies_table(found, "EUR")
     assert len(whole) == len(found.outcomes) * len(MEASURES) * len(found.kinds) * SEASONS
     assert set(whole["kind"]) == set(found.kinds)
+    assert set(whole["risk_threshold"]) == {found.threshold}
     assert found.kinds[0] == ALL
 
 

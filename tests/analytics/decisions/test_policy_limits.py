@@ -149,3 +149,22 @@ def test_a_fleet_without_limits_has_no_rule_twice(
     assert [rule.name for rule in found] == ["as_set"]
     every = rules(sample.lives, sample_ageing, ages, sample.coming_season())
     assert [rule.name for rule in every][:2] == ["as_set", "to_failure"]
+
+
+def test_by_risk_the_part_that_follows_a_bad_lot_has_the_limit_of_the_kind(
+    sample: job.Fleet, sample_ageing: FleetAgeing
+) -> None:
+    one = sample_ageing["bellows", "all"]
+    lot = replace(pinned(one, 4.0, 6.0), group="lot of old")
+    apart = {("bellows", "all"): pinned(one, 4.0, 11.0), ("bellows", "lot of old"): lot}
+    by_risk = next(
+        rule for rule in rules(sample.lives, apart, (), sample.coming_season())
+        if rule.name == "risk"
+    )  # fmt: skip
+    usual, bad = (by_risk.limits["bellows", group] for group in ("all", "lot of old"))
+    assert usual.renewed is None
+    assert bad.renewed is not None
+    assert bad.age[0] < usual.age[0] == bad.renewed.age[0]
+    # Limits as set are those of the kind whatever the lot.
+    first = rules(sample.lives, apart, (), sample.coming_season())[0]
+    assert all(limits.renewed is None for limits in first.limits.values())

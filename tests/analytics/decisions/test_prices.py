@@ -1,5 +1,7 @@
 """Prices: by part number, else by kind, else not known."""
 
+from dataclasses import astuple
+
 import numpy as np
 import pytest
 
@@ -15,17 +17,50 @@ def listed(*prices: str) -> PriceList:
     return price_list(fleet_of(["A,single,bellows,P1,,2020-01-01"], prices=prices).records)
 
 
+def alone(part: float, hours: float, lead: float) -> Price:
+    """A price whose job takes as long with the shaft drawn, and no shelf life."""
+    return Price(part, hours, lead, shared_hours=hours)
+
+
+def agree(one: Price, other: Price) -> None:
+    """Alike, what is not known included."""
+    np.testing.assert_equal(astuple(one), astuple(other))
+
+
 def test_part_number_before_kind_before_nothing() -> None:
     prices = listed("bellows,,150,2,10", "bellows,P1,210,3,20", "face_seal,,300,4,30")
-    assert prices.of("bellows", "P1") == Price(210.0, 3.0, 20.0)
-    assert prices.of("bellows", "P9") == Price(150.0, 2.0, 10.0)
-    assert prices.of("bellows", "") == Price(150.0, 2.0, 10.0)
+    agree(prices.of("bellows", "P1"), alone(210.0, 3.0, 20.0))
+    agree(prices.of("bellows", "P9"), alone(150.0, 2.0, 10.0))
+    agree(prices.of("bellows", ""), alone(150.0, 2.0, 10.0))
     assert prices.of("gland_hose", "") is UNPRICED
 
 
 def test_a_kind_without_a_row_of_its_own_has_the_mean_of_its_numbers() -> None:
     prices = listed("bellows,P1,100,2,10", "bellows,P2,200,4,20")
-    assert prices.of("bellows", "P7") == Price(150.0, 3.0, 15.0)
+    agree(prices.of("bellows", "P7"), alone(150.0, 3.0, 15.0))
+
+
+def test_one_number_of_two_kinds_has_a_price_for_each() -> None:
+    rows = ["bellows,P1,100,2,10", "gland_hose,P1,900,3,20", "face_seal,,300,4,30"]
+    prices = listed(*rows)
+    agree(prices.of("bellows", "P1"), alone(100.0, 2.0, 10.0))
+    agree(prices.of("gland_hose", "P1"), alone(900.0, 3.0, 20.0))
+    # The number alone decides nothing where it is of two kinds; the kind does.
+    agree(prices.of("face_seal", "P1"), alone(300.0, 4.0, 30.0))
+    assert prices.of("lip_seal", "P1") is UNPRICED
+
+
+def test_a_number_without_a_kind_or_of_one_kind_only_is_enough() -> None:
+    prices = listed(",P1,100,2,10", "bellows,P1,120,2,10", "gland_hose,P2,900,3,20")
+    assert prices.of("bellows", "P1").part == 120.0
+    assert prices.of("gland_hose", "P1").part == 100.0
+    assert prices.of("bellows", "P2").part == 900.0
+
+
+def test_of_rows_about_the_same_number_the_dearest_counts() -> None:
+    for rows in (["bellows,P1,100,2,10", "bellows,P1,140,2,10"],
+                 ["bellows,P1,140,2,10", "bellows,P1,100,2,10"]):  # fmt: skip
+        assert listed(*rows).of("bellows", "P1").part == 140.0
 
 
 def test_labour_not_given_is_none_and_lead_time_not_given_is_not_known() -> None:
@@ -44,7 +79,12 @@ def test_planned_and_unplanned_by_hand() -> None:
 
 def test_the_order_of_the_rows_does_not_matter() -> None:
     rows = ["bellows,P1,100,2,10", "bellows,P2,200,4,20", "face_seal,P3,300,4,30"]
-    assert listed(*rows) == listed(*rows[::-1])
+    one, other = listed(*rows), listed(*rows[::-1])
+    for name in ("by_part_no", "by_kind"):
+        first, second = getattr(one, name), getattr(other, name)
+        assert list(first) == list(second)
+        for key in first:
+            agree(first[key], second[key])
 
 
 def test_no_price_is_no_number() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.posterior import point
-from analytics.decisions.replacement_age import Costs, cost_per_year, replacement_age
+from analytics.decisions.replacement_age import LONGEST, Costs, cost_per_year, replacement_age
 from analytics.records.kinds import KINDS
 
 KIND = replace(KINDS["bellows"], causes=("wear_out",), family="weibull")
@@ -66,8 +66,17 @@ def test_wrong_costs_and_ages_are_refused(bellows: Ageing) -> None:
 
 def test_past_the_ages_shown_a_limit_is_as_good_as_none(bellows: Ageing) -> None:
     found = replacement_age(bellows, COSTS)
-    assert found.at(found.years[-1] + 1) is found.to_failure
+    assert found.at(LONGEST + 1) is found.to_failure
     assert found.dearer(found.best).tolist() == [0.0] * len(found.cost)
+
+
+def test_a_limit_past_the_ages_shown_costs_what_renewing_there_does(bellows: Ageing) -> None:
+    one = of(bellows, 4.0, 40.0)
+    found = replacement_age(one, COSTS)
+    assert len(found.table()) == len(found.shown) == 25
+    expected = cost_per_year(one.posterior, COSTS, [28.0])[0, 0]
+    assert found.at(28.0)[0] == pytest.approx(expected, rel=1e-9)
+    assert found.at(28.0)[0] < 0.95 * found.to_failure[0]
 
 
 def test_beside_no_gain_a_limit_costs_what_it_adds_to_running_to_failure(bellows: Ageing) -> None:

@@ -11,7 +11,7 @@ import pytest
 from analytics import job
 from analytics.ageing.fit import Ageing, FleetAgeing
 from analytics.ageing.posterior import point
-from analytics.decisions.consequence import failure_cost
+from analytics.decisions.consequence import failure_cost, failure_costs_all_year
 from analytics.decisions.prices import PriceList, price_list
 from analytics.decisions.replacement_groups import (
     AGES_COLUMNS,
@@ -41,16 +41,28 @@ def with_limit(one: GroupAge, limit: float | None) -> GroupAge:
     return replace(one, limit=limit)
 
 
-def test_the_shorter_limit_wins(ages: tuple[GroupAge, ...]) -> None:
+def test_a_written_limit_stands_whatever_costs_least(ages: tuple[GroupAge, ...]) -> None:
     bellows = one_of(ages, "bellows")
     assert bellows.best is not None
     shorter, longer = with_limit(bellows, bellows.best - 2), with_limit(bellows, bellows.best + 3)
     assert (shorter.stands, shorter.stands_at) == ("limit", bellows.best - 2)
-    assert (longer.stands, longer.stands_at) == ("best", bellows.best)
-    assert (with_limit(bellows, None).stands, with_limit(bellows, None).stands_at) == (
-        "best",
-        bellows.best,
-    )
+    assert (longer.stands, longer.stands_at) == ("limit", bellows.best + 3)
+    assert (with_limit(bellows, None).stands, with_limit(bellows, None).stands_at) == ("none", None)
+
+
+def test_an_age_is_cheaper_where_the_range_of_its_gain_leaves_out_nothing(
+    ages: tuple[GroupAge, ...],
+) -> None:
+    for one in ages:
+        if one.found is None or one.best is None or one.best == one.limit:
+            assert one.cheaper is None
+            continue
+        other = one.found.to_failure if one.limit is None else one.found.at(one.limit)
+        gain = other - one.found.at(one.best)
+        clear = np.quantile(gain, 0.05) > 0
+        assert one.cheaper == (one.best if clear else None)
+    # Both cases are in the sample fleet, or the loop would say little.
+    assert {one.cheaper is None for one in ages if one.best is not None} == {True, False}
 
 
 def test_where_age_gains_nothing_the_limit_alone_stands(ages: tuple[GroupAge, ...]) -> None:
@@ -99,7 +111,9 @@ def test_costs_are_means_over_the_parts_in_service(
     assert warm.found is not None
     assert warm.parts == len(priced)
     alone = np.mean([price.part + price.labour_hours * rates.labour_per_hour for price in priced])
-    failed = np.mean([failure_cost(warm.kind, price, rates) for price in priced])
+    failed = failure_costs_all_year(sample.lives, warm.kind, table[chosen], priced).mean()
+    in_season = np.mean([failure_cost(warm.kind, price, rates) for price in priced])
+    assert failed < in_season
     assert warm.found.costs.planned == pytest.approx(alone)
     assert warm.found.costs.failed == pytest.approx(failed)
 
@@ -159,6 +173,11 @@ def test_the_table_of_ages_says_what_the_limit_costs(ages: tuple[GroupAge, ...])
         found.at(12.0).mean() - found.at(hose["best"]).mean()
     )
     assert hose["limit_dearer_low"] < hose["limit_dearer"] < hose["limit_dearer_high"]
+    # Where no age gains anything there is no best one.
+    packing = table[(table["kind"] == "packed_gland") & (table["base"] == ALL)].iloc[0]
+    assert packing["gains_nothing"]
+    assert packing[["best", "best_low", "best_high", "good_from", "good_to"]].isna().all()
+    assert hose[["best", "best_low", "best_high", "good_from", "good_to"]].notna().all()
     # Where no limit is written there is nothing to say of it.
     assert table.loc[table["kind"] == "face_seal", "limit_dearer"].isna().all()
 

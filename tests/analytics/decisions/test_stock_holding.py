@@ -56,26 +56,27 @@ def test_demand_that_is_poisson_is_held_as_the_tables_say(mean: float) -> None:
     assert held["poisson"] == poisson_stock(float(held["wanted"]))
 
 
-def test_windows_begin_with_the_season_and_every_month() -> None:
+def test_windows_begin_tomorrow_and_with_every_month_to_the_season_s_end() -> None:
     season = SeasonRule().season(2025)
     starts = window_starts(season, date(2024, 12, 31))
-    assert starts == [date(2025, month, 1) for month in range(4, 11)]
+    assert starts == [date(2025, month, 1) for month in range(1, 11)]
     late = window_starts(season, date(2025, 8, 20))
     assert late == [date(2025, 8, 21), date(2025, 9, 1), date(2025, 10, 1)]
     over_new_year = SeasonRule(start=(11, 15), end=(2, 10)).season(2026)
-    assert window_starts(over_new_year, date(2025, 6, 1)) == [
-        *(date(2025, 11, 15), date(2025, 12, 1), date(2026, 1, 1), date(2026, 2, 1)),
+    assert window_starts(over_new_year, date(2025, 10, 9)) == [
+        *(date(2025, 10, 10), date(2025, 11, 1), date(2025, 11, 15), date(2025, 12, 1)),
+        *(date(2026, 1, 1), date(2026, 2, 1)),
     ]
 
 
 def test_demand_by_hand() -> None:
-    # Lead time 30 days. Two futures; April to October are seven windows in each.
+    # Lead time 30 days. Two futures; April to October are seven windows in each, three before.
     renewals = [
         (0, 0, date(2025, 4, 1), FAILED),  # April's first day
         (0, 1, date(2025, 4, 30), ACCIDENT),  # its thirtieth and last
         (0, 0, date(2025, 5, 31), FAILED),  # the day after May's window
         (0, 0, date(2025, 7, 5), PLANNED),  # ordered ahead: never off the shelf
-        (1, 0, date(2025, 3, 31), FAILED),  # before the season
+        (1, 0, date(2025, 3, 30), FAILED),  # before the season, the last of March's window
         (1, 0, date(2025, 10, 30), FAILED),  # October's last
         (1, 0, date(2025, 11, 2), FAILED),  # after the season
     ]
@@ -83,16 +84,16 @@ def test_demand_by_hand() -> None:
     futures = futures_of(fleet, BELLOWS, renewals, n_futures=2)
     demand = demand_of(fleet.lives, futures, items_of(futures), price_list(fleet.records))
     quay, isle, both = (demand.on_shelf(0, base) for base in ("Quay", "Isle", POOLED))
-    # Window after window, the futures side by side.
-    assert quay.tolist() == [1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 1]
-    assert isle.tolist() == [1, 0, *[0] * 12]
-    assert both.tolist() == (quay + isle).tolist()
+    # Window after window, the futures side by side: the season, then what is before it.
+    assert [span.tolist() for span in quay] == [[1, *[0] * 12, 1], [0, 0, 0, 0, 0, 1]]
+    assert [span.tolist() for span in isle] == [[1, *[0] * 13], [0] * 6]
+    assert [span.tolist() for span in both] == [[2, *[0] * 12, 1], [0, 0, 0, 0, 0, 1]]
     table = holdings(fleet.lives, demand, price_list(fleet.records), 0.95)
     # Of 14 windows, 13 want one or none of the pooled shelf: 93 %, so two; a shelf of one base
-    # lasts with one, and with none at 0.85.
+    # lasts with one, and with none at 0.83.
     assert line(table, POOLED, "B30")["hold"] == 2
     assert line(table, "Quay", "B30")["hold"] == 1
-    assert line(holdings(fleet.lives, demand, price_list(fleet.records), 0.85), "Quay", "B30")[
+    assert line(holdings(fleet.lives, demand, price_list(fleet.records), 0.83), "Quay", "B30")[
         "hold"
     ] == 0  # fmt: skip
     assert line(table, "Quay", "B30")["wanted"] == pytest.approx(2 / 14)
@@ -167,3 +168,12 @@ def test_what_cannot_be_asked() -> None:
     for chance in (0.0, 1.0, 95.0):
         with pytest.raises(ValueError, match="above 0 and below 1"):
             plan_of(fleet, futures_of(fleet, BELLOWS, []), chance)
+
+
+def test_quiet_winters_thin_out_no_summer() -> None:
+    # One future in ten wants one in April: 1 of 70 windows of the season, at 0.987 too many.
+    renewals = [(0, 0, date(2025, 4, 9), FAILED)]
+    fleet = fleet_of(BELLOWS, prices=PRICES)
+    futures = futures_of(fleet, BELLOWS, renewals, n_futures=10)
+    # Of all 100 windows it is 1, which 0.987 would allow.
+    assert line(plan_of(fleet, futures, 0.987).holdings, "Quay", "B30")["hold"] == 1

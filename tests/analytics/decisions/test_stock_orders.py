@@ -13,7 +13,7 @@ from analytics.decisions.spares import SPARES_COLUMNS
 from analytics.decisions.stock import StockPlan, seasons_followed
 from analytics.decisions.stock_in_store import in_store
 from analytics.decisions.stock_items import POOLED, items_of
-from analytics.decisions.stock_orders import ORDER_COLUMNS, order_months
+from analytics.decisions.stock_orders import NO_LIMIT, ORDER_COLUMNS, order_months
 from analytics.decisions.stock_shelf import Uses, storage_life, used_up
 from analytics.job import Fleet, open_fleet, spares_of
 from analytics.job import futures_of as simulated_of
@@ -107,6 +107,72 @@ def test_nothing_is_bought_that_half_of_the_futures_would_let_expire() -> None:
     six = [(future, 0, date(2025, 4, 9), FAILED) for future in range(6)]
     order = line(ordered(six).orders, "Quay", "B30")
     assert (order["most"], order["to_buy"], order["held_back"]) == (1, 1, 0)
+
+
+def test_what_keeps_beyond_the_last_day_simulated_has_no_limit() -> None:
+    # Four of ten futures want one in two seasons; it is good until 2032, and nobody knows of then.
+    fleet = fleet_of(PLACES, prices=PRICES)
+    renewals = [(future, 0, date(2025, 4, 9), FAILED) for future in range(4)]
+    plan = plan_of(fleet, futures_of(fleet, PLACES, renewals, n_futures=10))
+    order = line(plan.orders, "Quay", "B30")
+    assert (order["most"], order["to_buy"], order["held_back"]) == (NO_LIMIT, 1, 0)
+
+
+def test_a_failure_before_the_season_is_held_for_and_takes_from_the_store() -> None:
+    renewals = every_future(date(2025, 2, 20))
+    plan = ordered(renewals)
+    assert line(plan.holdings, "Quay", "B30")["hold"] == 1
+    assert line(plan.holdings, "Quay", "B30")["in_season"] == 0
+    stock = "Quay,bellows,B30,,{},2024-06-15"
+    # The one in store is used in February; of two, one is left for the season.
+    for quantity, from_store in ((1, 0), (2, 1)):
+        order = line(ordered(renewals, stock.format(quantity)).orders, "Quay", "B30")
+        assert (order["spares"], order["in_store"], order["from_store"]) == (
+            1, quantity, from_store,
+        )  # fmt: skip
+    # It offers nothing that half of the futures have used by then.
+    away = line(ordered(renewals, stock.format(3)).orders, "Isle", "B30")
+    assert away["elsewhere"] == 1
+    # Of bearings, what the lift shows is the need itself and takes nothing before.
+    places: list[Place] = [("Wren", "single", "cutless_bearing", "C30", "30 mm", "Quay")]
+    fleet = fleet_of(places, stock=["Quay,cutless_bearing,C30,,1,2024-06-15"])
+    worn = futures_of(fleet, places, every_future(LIFT, how=WORN), n_futures=10)
+    bearing = line(plan_of(fleet, worn).orders, "Quay", "C30")
+    assert (bearing["spares"], bearing["from_store"], bearing["to_buy"]) == (1, 1, 0)
+
+
+def test_a_store_without_boats_stands_beside_the_lines() -> None:
+    renewals = every_future(date(2025, 4, 9), date(2026, 5, 1))
+    stock = ["Attic,bellows,B30,,2,2024-06-15", ",bellows,B30,,1,2024-06-15"]
+    order = line(ordered(renewals, *stock).orders, "Quay", "B30")
+    assert (order["to_buy"], order["in_store"], order["elsewhere"]) == (1, 0, 3)
+    assert order["elsewhere_at"] == "Attic; no base given"
+    pooled = line(ordered(renewals, *stock).orders, POOLED, "B30")
+    assert (pooled["in_store"], pooled["elsewhere"], pooled["elsewhere_at"]) == (3, 0, "")
+
+
+def test_what_has_expired_by_the_day_it_is_needed_is_not_offered() -> None:
+    # Good for seven years, to 15 March 2025 and to 14 June; needed on 1 April.
+    renewals = every_future(date(2025, 4, 9), date(2026, 5, 1))
+    stock = ["Isle,bellows,B30,,4,2018-03-16", "Isle,bellows,B30,,1,2018-06-15"]
+    order = line(ordered(renewals, *stock).orders, "Quay", "B30")
+    assert (order["needed_on"], order["elsewhere"]) == (date(2025, 4, 1), 1)
+
+
+def test_a_base_may_be_called_all() -> None:
+    places: list[Place] = [(*PLACES[0][:5], "all"), (*PLACES[1][:5], "all bases")]
+    fleet = fleet_of(places, prices=PRICES, stock=["all,bellows,B30,,1,2024-06-15"])
+    renewals = every_future(date(2025, 4, 9), date(2026, 4, 9))
+    plan = plan_of(fleet, futures_of(fleet, places, renewals, n_futures=10, years=YEARS))
+    assert line(plan.orders, "all", "B30")["in_store"] == 1
+    assert line(plan.orders, "all bases", "B30")["in_store"] == 0
+    assert line(plan.orders, POOLED, "B30")["expected"] == 1.0
+    assert plan.money["base"].tolist() == [POOLED, "all", "all bases"]
+
+
+def test_lead_times_are_followed_to_their_end() -> None:
+    fleet = fleet_of(PLACES, prices=["bellows,B30,200,800,1"])
+    assert seasons_followed(fleet.lives, price_list(fleet.records)) == 4
 
 
 def test_one_is_held_where_waiting_costs_more_than_it() -> None:
@@ -239,6 +305,18 @@ def test_in_the_middle_of_a_season_spares_are_needed_now() -> None:
     assert line(plan.ahead, "Isle", "B30")["order_by"] == date(2025, 12, 16)
     bearing = line(plan.orders, "Isle", "C30")
     assert (bearing["spares"], bearing["needed_on"], bearing["late"]) == (1, next_lift, False)
+
+
+def test_past_the_lay_up_day_parts_are_needed_for_the_lift_that_can_still_take_place() -> None:
+    fleet = fleet_of(
+        PLACES, prices=PRICES, settings="as_of = 2025-02-15\nrecords_from = 2005-01-01\n"
+    )
+    lift = date(2025, 2, 16)
+    renewals = every_future(lift, how=PLANNED)
+    futures = futures_of(fleet, PLACES, renewals, n_futures=10, years=YEARS)
+    order = line(plan_of(fleet, futures).orders, "Quay", "B30")
+    assert (order["for_lift"], order["needed_on"]) == (1, lift)
+    assert order["order_by"] == date(2025, 1, 17)  # thirty days before it
 
 
 def test_a_fleet_without_parts_orders_nothing() -> None:

@@ -1,6 +1,7 @@
 """The value to go: against the long run by simulation and linear algebra, and against sense."""
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -114,3 +115,101 @@ def test_a_part_without_a_price_has_no_value() -> None:
     row = value_to_go(fleet.lives, how_it_ages(fleet), price_list(fleet.records), coming).iloc[0]
     assert np.isnan(row["gain"])
     assert row["fails_before_next"] > 0
+
+
+def test_a_cost_that_has_no_end_and_a_single_lift_are_refused() -> None:
+    with pytest.raises(ValueError, match="discount above 0"):
+        decided(2.0, 10.0, 8.0, 0.0)
+    rule, ageing = FLEET.records.settings.seasons, how_it_ages(FLEET)
+    prices, year = price_list(FLEET.records), FLEET.coming_season().year
+    coming = [rule.season(year + i) for i in range(3)]
+    with pytest.raises(ValueError, match="discount above 0"):
+        value_to_go(FLEET.lives, ageing, prices, coming, discount=0.0)
+    # It is June: the lift of the first season is over, and only that of the second is to come.
+    with pytest.raises(ValueError, match="two lay-up lifts"):
+        value_to_go(FLEET.lives, ageing, prices, coming[:2])
+
+
+def test_between_the_lay_up_day_and_the_season_the_coming_lift_is_the_next_day() -> None:
+    fleet = fleet_of(
+        ["A,single,bellows,,,2012-04-01"],
+        head="as_of = 2024-02-15\nrecords_from = 2005-01-01\nshaft_share = 1.0\n",
+        prices=["bellows,,200,7,10"],
+    )
+    ageing = {
+        key: replace(fitted, posterior=point(fitted.kind, np.log(5.0), np.log(14.0)))
+        for key, fitted in how_it_ages(fleet).items()
+    }
+    rule = fleet.records.settings.seasons
+    coming = [rule.season(2024 + i) for i in range(4)]
+    row = value_to_go(fleet.lives, ageing, price_list(fleet.records), coming).iloc[0]
+    # A Weibull curve from 2024-02-16 to the lift of 2025-01-15.
+    ends = [(day - date(2012, 4, 1)).days for day in (date(2024, 2, 16), date(2025, 1, 15))]
+    first, second = ((days / 365.25 / 14.0) ** 5 for days in ends)
+    assert row["fails_before_next"] == pytest.approx(-np.expm1(first - second), rel=1e-6)
+    assert row["best_lift"] == 0
+
+
+def of_leaver(leaves: str, settings: str = "", life: float = 14.0) -> dict[str, float]:
+    fleet = fleet_of(
+        ["A,single,bellows,,,2012-04-01"],
+        f"[kinds.bellows]\nlimit = false\n{settings}",
+        boats=[f"A,afloat,{leaves}"],
+        boat_columns="boat,lay_up,left_on",
+        prices=["bellows,,200,7,10"],
+    )
+    ageing = {
+        key: replace(fitted, posterior=point(fitted.kind, np.log(5.0), np.log(life)))
+        for key, fitted in how_it_ages(fleet).items()
+    }
+    rule = fleet.records.settings.seasons
+    coming = [rule.season(fleet.coming_season().year + i) for i in range(6)]
+    found = value_to_go(fleet.lives, ageing, price_list(fleet.records), coming)
+    return found.iloc[0].to_dict()
+
+
+def test_of_a_boat_that_leaves_only_what_comes_before_counts() -> None:
+    # She leaves half a year after the lift of 2025-01-15: one failure at most, of the part that is
+    # left or of the new one, and no lift after it. A Weibull curve of shape 5 and 14 years.
+    row = of_leaver("2025-07-15")
+    days = np.array([date.toordinal(date(2012, 4, 1))] * 2)
+    age = (np.array([date(2025, 1, 15).toordinal(), date(2025, 7, 15).toordinal()]) - days) / 365.25
+    old = -np.expm1((age[0] / 14.0) ** 5 - (age[1] / 14.0) ** 5)
+    assert row["fails_before_next"] == pytest.approx(old, rel=1e-6)
+    # Of the new part by the share of a year: half of what a year of it would bring.
+    new = 1.0 - np.exp(-((1 / 14.0) ** 5)) ** (181 / 365.25)
+    expected = (old - new) * row["failure_cost"] / 1.03
+    assert row["cost_of_waiting"] == pytest.approx(expected, rel=1e-6)
+    # Gone by the lift: nothing is to be decided any more.
+    gone = of_leaver("2025-01-10")
+    assert (gone["cost_of_waiting"], gone["gain"]) == (0.0, -gone["planned_cost"])
+    assert np.isnan(gone["best_lift"])
+    # What only a lift shows costs her nothing where no lift of hers is left.
+    assert of_leaver("2025-07-15", "found_ashore_only = true\n")["cost_of_waiting"] == 0.0
+
+
+def test_a_boat_that_leaves_late_is_worth_what_one_that_stays_is() -> None:
+    stays, late, sooner, soon = (
+        of_leaver(day)["cost_of_waiting"] for day in ("", "2095-01-01", "2040-01-01", "2026-06-01")
+    )
+    assert late == pytest.approx(stays, abs=0.05 * abs(stays))
+    assert sooner > soon > 0
+
+
+def test_until_leaving_is_what_listing_every_course_gives() -> None:
+    # Two years to go, a part of age 3, failures found at the lift: left or renewed at the lift in
+    # between, whichever costs less; nothing is shown after the last lift.
+    fails = weibull(3.0, 10.0)
+    costs = Decision(np.array([1.0]), np.array([6.0]), True, 0.05)
+    whole, _ = costs.until_leaving(fails, weibull(3.0, 10.0, 0.5), 2, np.array([0.5]))
+    assert (whole[1] == 0.0).all()
+    assert whole[2, 0, 3] == pytest.approx(fails[0, 3] * 6.0 / 1.05)
+    afloat = replace(costs, found_at_lift=False)
+    whole, half = afloat.until_leaving(fails, weibull(3.0, 10.0, 0.5), 2, np.array([0.5]))
+    short, short_half = (1 - np.sqrt(1 - weibull(3.0, 10.0, more)[0]) for more in (0.0, 0.5))
+    np.testing.assert_allclose(whole[1, 0], short * 6.0 / 1.05)
+    after = min(short_half[0] * 6.0 / 1.05, 1.0 + short[0] * 6.0 / 1.05)
+    left = min(short[4] * 6.0 / 1.05, 1.0 + short[0] * 6.0 / 1.05)
+    by_hand = (fails[0, 3] * (6.0 + after) + (1 - fails[0, 3]) * left) / 1.05
+    assert whole[2, 0, 3] == pytest.approx(by_hand)
+    assert half[1, 0] == pytest.approx(short_half[0] * 6.0 / 1.05)

@@ -21,7 +21,7 @@ from analytics.decisions.what_changes import (
     season_with,
 )
 from analytics.outlook.season import SeasonRisk
-from analytics.outlook.with_this import BoatAhead, Renewed, boat_ahead, next_lift
+from analytics.outlook.with_this import BoatAhead, Renewed, boat_ahead, renewal_day
 from analytics.records.seasons import Season
 
 
@@ -97,7 +97,7 @@ def test_all_parts_past_their_limit(
         assert table.at[RENEWED_ALL, "planned_cost"] == pytest.approx(sum(both))
     assert table.at[RENEWED, "planned_cost"] == pytest.approx(both[0])
     assert table.at[STANDS, "planned_cost"] == 0.0
-    lift = next_lift(risk.season, sample.lives.as_of)
+    lift = renewal_day(risk.season, sample.lives.as_of)
     after = season_with(ahead, {int(past["life"]): Renewed(lift)}, prices).parts
     assert not after.loc[after["life"] == past["life"], "past_limit_at_lift"].any()
 
@@ -117,7 +117,9 @@ def test_the_first_line_is_the_one_of_the_page(
     assert first["expected_cost"] == pytest.approx(boat["expected_cost"])
     assert first["expected_lost_days"] == pytest.approx(boat["expected_lost_days"])
     # What is asked for is added, unless it stands there already.
-    again = Case(RENEWED, {int(part["life"]): Renewed(next_lift(risk.season, sample.lives.as_of))})
+    again = Case(
+        RENEWED, {int(part["life"]): Renewed(renewal_day(risk.season, sample.lives.as_of))}
+    )
     later = Case(RENEWED, {int(part["life"]): Renewed(risk.season.start)})
     longer = job.what_would_change(sample, ahead, int(part["life"]), (again, later))
     assert len(longer) == len(table) + 1
@@ -127,6 +129,6 @@ def test_the_first_line_is_the_one_of_the_page(
 def test_the_next_lift_once_the_season_has_begun() -> None:
     season = Season(2027, date(2027, 4, 1), date(2027, 10, 31), date(2026, 10, 31),
                     date(2027, 1, 15))  # fmt: skip
-    assert next_lift(season, date(2026, 11, 3)) == date(2027, 1, 15)
-    assert next_lift(season, date(2027, 1, 15)) == date(2027, 1, 16)
-    assert next_lift(season, date(2027, 6, 1)) == date(2027, 6, 2)
+    assert renewal_day(season, date(2026, 11, 3)) == date(2027, 1, 15)
+    assert renewal_day(season, date(2027, 1, 15)) == date(2027, 1, 16)
+    assert renewal_day(season, date(2027, 6, 1)) == date(2027, 6, 2)

@@ -135,7 +135,7 @@ def earliest(found: Futures, kind: str, how: int) -> pd.DataFrame:
 def test_under_other_limits_a_place_has_the_same_chance(fleet: Fleet, ageing: FleetAgeing) -> None:
     n = int((ageing["bellows", "all"].table["outcome"] == "in_service").sum())
     set_, free = (
-        simulated(fleet, ageing, policy={("bellows", "all"): limits})
+        simulated(fleet, ageing, 500, policy={("bellows", "all"): limits})
         for limits in (limits_as_set(ageing["bellows", "all"].kind, n), no_limits(n))
     )
     apart = ["cutless_bearing", "face_seal"]

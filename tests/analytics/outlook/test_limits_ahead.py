@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 import pytest
@@ -134,3 +135,45 @@ def test_readings_leave_what_fails_before_where_it_was() -> None:
     # Whoever is renewed by reading would have failed no sooner.
     planned = (how == PLANNED) & (free >= 0)
     assert (read[planned] <= free[planned]).all()
+
+
+@pytest.mark.parametrize("limit", ["limit = 5", "limit = false\nlimit_years = 5"])
+def test_a_limit_in_years_is_reached_at_the_lift_on_the_anniversary(limit: str) -> None:
+    # Fitted at the lift of 2021-01-15: five years of the calendar are over at that of 2026, though
+    # 1,826 days are a quarter of a day less than five times 365.25.
+    fleet = fleet_of(["A,single,bellows,,,2021-01-15"], f"[kinds.bellows]\n{limit}\n")
+    fitted = certain(fleet, 40.0)
+    rule = fleet.records.settings.seasons
+    coming = [rule.season(2024 + i) for i in range(9)]
+    found = simulated_futures(with_sure_hours(fleet.lives), fitted, coming, n_futures=5)
+    # The part fitted then is renewed five years on, which hold two leap days.
+    assert happened(found) == [("2026-01", PLANNED), ("2031-01", PLANNED)]
+
+
+def test_what_is_due_is_planned_between_the_lay_up_day_and_the_season() -> None:
+    head = "as_of = 2024-02-15\nrecords_from = 2005-01-01\nshaft_share = 1.0\n"
+    fleet = fleet_of(["A,single,bellows,,,2012-02-01"], head=head)
+    found = futures(fleet, 50.0, read_at(np.inf, years=8.0), seasons=2)
+    assert set(found.day) == {day_number(date(2024, 2, 16))}
+    assert set(found.how) == {PLANNED}
+    # Once the season has begun its lift is over.
+    head = head.replace("02-15", "04-01")
+    fleet = fleet_of(["A,single,bellows,,,2012-02-01"], head=head)
+    found = futures(fleet, 50.0, read_at(np.inf, years=8.0), seasons=2)
+    assert set(found.day) == {day_number(date(2025, 1, 15))}
+
+
+def test_the_part_that_follows_has_limits_of_its_own() -> None:
+    fleet = fleet_of(["A,single,bellows,,,2017-02-15"])
+    limits = replace(read_at(np.inf, years=8.5), renewed=read_at(np.inf, years=3.0))
+    lifts = [("2026-01", PLANNED), ("2029-01", PLANNED), ("2032-01", PLANNED)]
+    assert happened(futures(fleet, 50.0, limits, seasons=9)) == lifts
+    # By reading: the first part as it is worn, the next ones never.
+    limits = replace(read_at(0.15), renewed=read_at(np.inf))
+    assert happened(futures(fleet, 50.0, limits)) == [("2025-01", PLANNED)]
+    # And the other way round: nothing is asked of the first, but of the next at 4 %, of two years.
+    limits = replace(read_at(np.inf, years=8.5), renewed=read_at(0.039))
+    assert happened(futures(fleet, 50.0, limits, seasons=5)) == [
+        ("2026-01", PLANNED),
+        ("2028-01", PLANNED),
+    ]

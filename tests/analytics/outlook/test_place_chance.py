@@ -89,3 +89,23 @@ def test_two_parts_in_one_place_have_chance_apart() -> None:
     twice = pd.concat([places(1), places(1)])
     chance = PlaceChance(0, twice, N)
     assert not np.array_equal(drawn(chance, 0, 0, WEAR), drawn(chance, 1, 0, WEAR))
+
+
+def test_names_that_hold_a_stroke_have_chance_apart() -> None:
+    # Joined by strokes both would read B|port|x|bellows.
+    told = pd.DataFrame(
+        {"boat": ["B|port", "B"], "position": ["x", "port|x"], "kind": ["bellows", "bellows"]}
+    )
+    chance = PlaceChance(0, told, N)
+    assert not np.array_equal(drawn(chance, 0, 0, WEAR), drawn(chance, 1, 0, WEAR))
+    # Each has what it has on its own.
+    alone = PlaceChance(0, told.iloc[1:], N)
+    np.testing.assert_array_equal(drawn(chance, 1, 0, WEAR), drawn(alone, 0, 0, WEAR))
+
+
+def test_two_parts_in_one_place_keep_their_chance_whatever_the_order_of_rows() -> None:
+    twice = pd.concat([places(1), places(1)]).assign(start_lo=["2015-01-01", "2019-01-01"])
+    chance, turned = PlaceChance(0, twice, N), PlaceChance(0, twice.iloc[::-1], N)
+    for part in (0, 1):
+        one, other = drawn(chance, part, 0, WEAR), drawn(turned, 1 - part, 0, WEAR)
+        np.testing.assert_array_equal(one, other)

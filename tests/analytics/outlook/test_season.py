@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 import pytest
 from scipy.integrate import quad
 
@@ -13,7 +14,7 @@ from analytics.ageing.posterior import (
     point,
 )
 from analytics.job import Fleet, how_it_ages
-from analytics.outlook.chances import AgesAhead, Chances, ages_ahead
+from analytics.outlook.chances import AgesAhead, Chances, _picks, ages_ahead
 from analytics.outlook.chances import chances as drawn_chances
 from analytics.outlook.season import season_risk
 from analytics.records.kinds import KINDS
@@ -254,3 +255,16 @@ def test_ages_ahead_of_both_clocks(fleet: Fleet, ageing: dict[tuple[str, str], A
         # 300 shaft hours a year stand in where no meter is read.
         np.testing.assert_allclose(ages.end - ages.begin, units, rtol=1e-9)
         np.testing.assert_allclose(ages.end_years - ages.begin_years, 1.0, rtol=1e-9)
+
+
+def test_undated_parts_whose_names_hold_a_stroke_draw_days_of_their_own() -> None:
+    # Joined by strokes both would read bellows|B|port|x.
+    told = pd.DataFrame({"kind": "bellows", "boat": ["B|port", "B"], "position": ["x", "port|x"]})
+    picks = _picks(told, 100, 0)
+    assert np.corrcoef(picks, rowvar=False)[0, 1] < 0.5
+    np.testing.assert_array_equal(picks[:, ::-1], _picks(told.iloc[::-1], 100, 0))
+
+
+def test_a_day_of_fitting_needs_a_source_of_chance() -> None:
+    with pytest.raises(ValueError, match="neither picks nor a generator"):
+        drawn_chances(belief(), ahead([5.0], 0.2, 1.0))

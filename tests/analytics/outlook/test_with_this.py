@@ -20,7 +20,7 @@ from analytics.outlook.with_this import (
     Passed,
     Renewed,
     boat_ahead,
-    next_lift,
+    renewal_day,
     why_not,
     with_this,
 )
@@ -95,7 +95,7 @@ def test_what_must_hold_of_every_part(
     sample: Fleet, sample_ageing: FleetAgeing, own: FleetOwnLives, whole: SeasonRisk
 ) -> None:
     as_of = sample.lives.as_of
-    lift = next_lift(whole.season, as_of)
+    lift = renewal_day(whole.season, as_of)
     worn_out = 0
     most = whole.parts["risk_worn_out"].astype(float).idxmax()
     for boat in (whole.parts["boat"][most], boats_to_ask(whole, own)[3]):
@@ -234,8 +234,15 @@ def test_a_renewal_to_come_by_hand() -> None:
     begin, end = ages(on, season.start, date(2025, 11, 1))
     # Accidents wait from the day of fitting on, not from today.
     both = [lasting(age) * np.exp(-accidents * age) for age in (begin, end)]
-    assert part["risk"] == pytest.approx(both[0] - both[1], rel=1e-9)
-    assert part["risk_before"] == pytest.approx(1 - both[0], rel=1e-9)
+    # Until then the old part may fail, and then there is nothing left to renew at the lift.
+    now, then = ages(date(2013, 5, 20), fleet.lives.as_of, on)
+    lasts = lasting(then) / lasting(now) * np.exp(-accidents * (then - now))
+    assert lasts < 0.9
+    assert part["risk"] == pytest.approx(lasts * (both[0] - both[1]), rel=1e-9)
+    assert part["risk_before"] == pytest.approx(1 - lasts * both[0], rel=1e-9)
+    assert part["risk_by_end"] == pytest.approx(1 - lasts * both[1], rel=1e-9)
+    causes = part[["risk_worn_out", "risk_early", "risk_accident"]].sum()
+    assert causes == pytest.approx(part["risk"], rel=1e-9)
     assert part["risk"] < 0.2 * hers(ahead.risk)["risk"]
 
 
@@ -255,7 +262,12 @@ def test_a_part_bought_later_is_of_no_lot_that_was_set_apart() -> None:
     part = with_this(ahead, {int(life): Renewed(on)}).parts.iloc[0]
     begin, end = ages(on, season.start, date(2025, 11, 1))
     assert (part["group"], part["lot"]) == ("all", "")
-    assert part["risk"] == pytest.approx(lasting(begin) - lasting(end), rel=1e-9)
+    # Where the old part, of the lot, has lasted.
+    fitted_on = fleet.lives.table.set_index("boat").at["B5", "start_lo"].date()
+    now, then = ages(fitted_on, fleet.lives.as_of, on)
+    lasts = lasting(then, 5.0) / lasting(now, 5.0)
+    expected = lasts * (lasting(begin) - lasting(end))
+    assert part["risk"] == pytest.approx(expected, rel=1e-9)
 
 
 def test_what_cannot_be_asked_is_said(sample: Fleet, sample_ageing: FleetAgeing,

@@ -1,12 +1,20 @@
 """What is said of a budget: amounts that still add up once they are rounded."""
 
+from dataclasses import replace
+from datetime import date
+
 import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from analytics.decisions.budget import parts_budget
 from analytics.decisions.budget_spread import Spread
-from analytics.papers.budget_sentences import Amounts, headline, spread_sentence
+from analytics.decisions.prices import price_list
+from analytics.outlook.futures import FAILED
+from analytics.papers.budget_sentences import Amounts, headline, scope, spread_sentence
+from tests.analytics.ageing.folders import fleet_of
+from tests.analytics.decisions.costing_places import written_out
 
 
 def line(committed: float, forecast: float, p80: float) -> pd.Series:
@@ -29,13 +37,29 @@ def test_amounts_are_rounded_together() -> None:
 @given(st.floats(0, 1e9), st.floats(0, 1e9), st.floats(0, 1e9))
 def test_they_add_up_whatever_they_are(committed: float, forecast: float, p80: float) -> None:
     amounts = Amounts.of(line(committed, forecast, p80))
-    assert amounts.committed + amounts.contingency == pytest.approx(amounts.p80)
+    enough = max(amounts.p80, amounts.committed)
+    assert amounts.contingency >= 0
+    assert amounts.committed + amounts.contingency == pytest.approx(enough)
     assert amounts.committed == pytest.approx(committed, abs=amounts.unit)
+
+
+def test_the_scope_says_which_days_are_left_of_the_season_before() -> None:
+    fleet = fleet_of(["A,single,bellows,P1,,2018-01-01"])  # watched up to 30 June 2024
+    place, happens = [("A", "single", "bellows", "P1")], [(0, 0, date(2025, 5, 1), FAILED)]
+    budget = parts_budget(
+        fleet.lives, written_out(fleet, place, happens), price_list(fleet.records)
+    )
+    assert scope(budget).startswith(
+        "Season 2025 here means 1 July 2024 to 31 October 2025 (with the days up to 31 October "
+        "2024, which are left of the season before);"
+    )
+    after = replace(budget, period=(date(2024, 12, 1), date(2025, 10, 31)))
+    assert scope(after).startswith("Season 2025 here means 1 December 2024 to 31 October 2025;")
 
 
 def test_luck_and_knowledge_are_told_apart() -> None:
     said = spread_sentence(Spread(luck=3.0, knowledge=1.0))
-    assert "90 % is luck and 10 % is not knowing the curves" in said
+    assert "90 % is luck and 10 % is not knowing the curves, the fitting dates and the" in said
     assert "more records would narrow only that part" in said
     assert "cannot be told" in spread_sentence(Spread(float("nan"), float("nan")))
     assert "the same in every simulated future" in spread_sentence(Spread(0.0, 0.0))

@@ -19,7 +19,8 @@ def plan(*stock: str, price: str = "200", lead: str = "10", futures: int = 10) -
     renewals = [(one, part, LIFT, PLANNED) for one in range(10) for part in (0, 1)]
     renewals += [(one, 0, date(2025, 4, 9), FAILED) for one in range(futures)]
     years = range(2025, 2033)
-    return plan_of(fleet, futures_of(fleet, PLACES, renewals, n_futures=10, years=years))
+    simulated = futures_of(fleet, PLACES, renewals, n_futures=10, years=years)
+    return plan_of(fleet, simulated)
 
 
 def test_the_order_in_a_sentence() -> None:
@@ -64,3 +65,17 @@ def test_lead_times_that_are_assumed_are_said_to_be() -> None:
     assert "28 days where none is given" not in " ".join(says.assumed(plan(), settings))
     assert "28 days where none is given" in " ".join(says.assumed(plan(lead=""), settings))
     assert says.STORAGE_ONLY in says.assumed(plan(), settings)
+
+
+def test_a_file_says_what_it_was_asked_with_and_names_the_pooled_store() -> None:
+    made = plan()
+    written = says.written(made, made.orders)
+    assert written["base"].tolist() == ["all bases", "Isle", "Quay"]
+    assert set(written["chance"]) == {0.95}
+    assert set(written["one_where_it_pays"]) == {False}
+    # A table without bases is left as it is.
+    assert list(says.named(made.storage).columns) == list(made.storage.columns)
+    assert (
+        "from the day after the last one watched"
+        in says.assumed(made, fleet_of(PLACES).records.settings)[0]
+    )

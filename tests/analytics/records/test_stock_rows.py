@@ -41,3 +41,13 @@ def test_nothing_in_store_was_made_after_the_last_day_watched() -> None:
     assert said(records, "ignored", FILE) == [(3, "made_on")]
     made = records.tables[FILE]["made_on_lo"]
     assert made.isna().tolist() == [False, True, False]
+
+
+def test_more_parts_than_anybody_holds_are_a_slip() -> None:
+    rows = [SOUND | {"quantity": text} for text in ("10000", "10001", "999999999")]
+    records = read(part(), stock=rows)
+    assert said(records, "rejected", FILE) == [(3, "quantity"), (4, "quantity")]
+    assert records.tables[FILE]["quantity"].tolist() == [10_000.0]
+    (one, _) = [one for one in records.findings if one.file == FILE]
+    assert (one.found, one.expected) == ("10,001", "up to 10,000 parts")
+    reconciled(records)

@@ -47,6 +47,6 @@ changes = st.builds(
     rates=st.dictionaries(st.sampled_from(sorted(RATES)), st.floats(0, 1), max_size=6),
     sold=st.lists(st.builds(Sold, NAMES, days), max_size=3).map(tuple),
     added=st.lists(
-        st.builds(Added, NAMES, days, st.integers(1, 50), st.one_of(st.just(""), NAMES)), max_size=3
+        st.builds(Added, NAMES, days, st.integers(1, 16), st.one_of(st.just(""), NAMES)), max_size=3
     ).map(tuple),
 )

@@ -10,7 +10,7 @@ from analytics.job import how_it_ages
 from analytics.lives import IN_SERVICE
 from analytics.outlook.chances import ages_ahead
 from analytics.records.seasons import SeasonRule
-from analytics.usage import active_years, day_number, days_in_use, days_of_use
+from analytics.usage import ShaftHours, active_years, day_number, days_in_use, days_of_use
 from analytics.what_if.against import holds_after, not_possible
 from analytics.what_if.applied import Plan, applied, todays_plan
 from analytics.what_if.changes import Added, Changes, Factors, Limits, NewSeason, Sold
@@ -202,11 +202,64 @@ class TestSeason:
         for same, expected in ((True, 1.0), (False, days_in_use(SeasonRule((4, 1), (11, 30))))):
             season = NewSeason(end=(11, 30), same_hours_a_year=same)
             usage = applied(plan, Changes(season=season)).fleet.lives.usage
-            by = usage.rate / fleet.lives.usage.rate
+            by = ran(usage, date(2025, 11, 30), date(2026, 11, 30)) / 300.0
             grows = 1.0 if same else expected / days_in_use(SeasonRule())
-            np.testing.assert_allclose(by, [grows, 1.0])
+            # Years of 365 days among years of 365.25.
+            np.testing.assert_allclose(by, [grows, 1.0], rtol=1e-3)
         # 244 days instead of 214, and the idle days between them at a fiftieth.
         assert grows == pytest.approx((244 + 0.02 * 121.25) / (214 + 0.02 * 151.25))
+
+    def test_a_running_season_brings_the_hours_it_would_have_brought(self) -> None:
+        # The records end on 30 June: the boat runs her last summer by the old season.
+        fleet = fleet_of(["A,single,face_seal,,,2020-01-01"], boats=["A,ashore"])
+        plan = todays_plan(fleet, how_it_ages(fleet))
+        assert fleet.lives.as_of == date(2024, 6, 30)
+        longer = Changes(season=NewSeason(end=(12, 15)))
+        today, then = fleet.lives.usage, applied(plan, longer).fleet.lives.usage
+        summer = date(2024, 6, 30), date(2024, 11, 1)
+        np.testing.assert_allclose(ran(then, *summer), ran(today, *summer), rtol=1e-12)
+        year = date(2024, 11, 1), date(2025, 12, 16)
+        assert ran(then, *year)[0] > 1.15 * ran(today, *year)[0]
+        # A day of June brings the same hours in either plan.
+        june = date(2025, 6, 1), date(2025, 7, 1)
+        np.testing.assert_allclose(ran(then, *june), ran(today, *june), rtol=1e-3)
+        # The pace that somebody asks for holds from the last day watched on.
+        faster = Changes(season=longer.season, hours=Factors(1.5))
+        both = applied(plan, faster).fleet.lives.usage
+        np.testing.assert_allclose(ran(both, *summer), 1.5 * ran(today, *summer), rtol=1e-9)
+        np.testing.assert_allclose(ran(both, *year), 1.5 * ran(then, *year), rtol=1e-9)
+
+
+def ran(usage: ShaftHours, begin: date, end: date) -> np.ndarray:
+    """Hours of every line between two days."""
+    lines = np.arange(len(usage.lines))
+    first, last = (
+        usage.hours_at(lines, np.full(len(lines), day_number(day))) for day in (begin, end)
+    )
+    return last - first
+
+
+def test_an_added_boat_runs_at_the_pace_of_the_base_she_joins() -> None:
+    fleet = fleet_of(
+        ["A,single,face_seal,,,2020-01-01", "B,single,face_seal,,,2020-01-01"],
+        boats=["A,afloat,Quay", "B,afloat,Creek"],
+        boat_columns="boat,lay_up,base",
+    )
+    plan = todays_plan(fleet, how_it_ages(fleet))
+    joined_on = date(2024, 9, 1)
+    added = tuple(Added(*one) for one in (("A", joined_on), ("A", joined_on, 1, "Creek")))
+    year = date(2025, 1, 1), date(2026, 1, 1)
+    then = applied(plan, Changes(hours=Factors(1.0, {"Creek": 3.0}), added=added))
+    by = ran(then.fleet.lives.usage, *year) / ran(plan.fleet.lives.usage, *year)[0]
+    lines = [boat for boat, _ in then.fleet.lives.usage.lines]
+    assert dict(zip(lines, np.round(by, 9), strict=True)) == {
+        "A": 1.0, "B": 3.0, "Like A 1": 1.0, "Like A 2": 3.0
+    }  # fmt: skip
+    # Hours of the boat she is like, where something is said of those in particular.
+    hours = Factors(1.0, {"Creek": 3.0}, {"A": 2.0})
+    then = applied(plan, Changes(hours=hours, added=added))
+    by = ran(then.fleet.lives.usage, *year) / ran(plan.fleet.lives.usage, *year)[0]
+    np.testing.assert_allclose(by, [2.0, 3.0, 2.0, 2.0])
 
 
 def test_what_the_fleet_does_not_have_is_said(plan: Plan) -> None:

@@ -17,6 +17,7 @@ from analytics.what_if.changes import Added, Changes, Factors, Limits, NewSeason
 from analytics.what_if.compared import EVERY_SEASON, Compared, between, compared, years_of
 from analytics.what_if.joining import futures_ahead
 from analytics.what_if.measures import ALL, MONEY, Measured, measured
+from analytics.what_if.sentences import SALE_NOT_COUNTED, brought
 from tests.analytics.ageing.folders import fleet_of
 
 FUTURES = 200
@@ -209,8 +210,68 @@ def test_a_boat_sold_before_the_season_has_no_chance_in_it(plan: Plan, today: Me
     _, found = changed(plan, today, Changes(sold=(Sold(boat, day),)))
     boats = found.boats.set_index("boat")
     assert boats.loc[boat, "today"] > 0
-    assert boats.loc[boat, "changed"] == 0
+    assert np.isnan(boats.loc[boat, "changed"])
     assert (boats.drop(boat)["difference"] == 0).all()
+
+
+def test_a_boat_that_joins_after_the_season_has_no_chance_in_it(
+    plan: Plan, today: Measured
+) -> None:
+    boat, season = sold_boat(plan), plan.fleet.coming_season()
+    later = Added(boat, season.end + timedelta(days=1))
+    in_it = Added(boat, season.start + timedelta(days=20))
+    _, found = changed(plan, today, Changes(added=(later, in_it)))
+    boats = found.boats.set_index("boat")
+    assert f"Like {boat} 1" not in boats.index
+    assert boats.loc[f"Like {boat} 2", "changed"] > 0
+
+
+def test_nothing_changes_in_a_season_that_runs_its_course() -> None:
+    fleet = fleet_of(
+        [f"B{i},single,face_seal,,,{2010 + i}-03-01" for i in range(12)],
+        boats=[f"B{i},ashore" for i in range(12)],
+    )
+    today = Plan(fleet, how_it_ages(fleet), {})
+    then = applied(today, Changes(season=NewSeason(end=(12, 15))))
+    one, other = simulated(today), simulated(then)
+    boats, until = set(one.parts["boat"]), (date(2024, 11, 1) - date(1970, 1, 1)).days
+    early, late = (
+        [{row for row in renewals(futures, boats) if (row[4] < until) == first}
+         for futures in (one, other)]
+        for first in (True, False)
+    )  # fmt: skip
+    assert early[0] == early[1] != set()
+    assert len(late[1]) > len(late[0])
+
+
+@pytest.fixture(scope="module")
+def wintering() -> Plan:
+    """Boats laid up on the last day watched."""
+    fleet = fleet_of(
+        [f"B{i},single,bellows,,,{2010 + i}-03-01" for i in range(12)],
+        head="as_of = 2027-02-28\nrecords_from = 2005-01-01\nshaft_share = 1.0\n",
+        boats=[f"B{i},ashore" for i in range(12)],
+    )
+    return Plan(fleet, wearing(fleet), {})
+
+
+def test_a_season_that_would_be_over_is_compared_in_neither_plan(wintering: Plan) -> None:
+    over = Changes(season=NewSeason((11, 1), (1, 31), (10, 1)))
+    assert years_of(wintering, Changes(), 2) == (2027, 2028)
+    assert years_of(wintering, over, 2) == (2028, 2029)
+    found = compared(wintering, over, seasons=2, n_futures=20)
+    assert found.years == (2028, 2029)
+
+
+def test_seasons_before_the_first_that_is_compared_are_simulated_and_not_counted(
+    wintering: Plan,
+) -> None:
+    three, two = (measured(wintering, years, 50) for years in ((2027, 2028, 2029), (2028, 2029)))
+    assert [season.year for season in two.seasons] == [2028, 2029]
+    assert three.by_kind["failures"][:, 0].sum() > 0
+    for measure, values in two.by_kind.items():
+        np.testing.assert_array_equal(values, three.by_kind[measure][:, 1:])
+    np.testing.assert_array_equal(two.boats_failing, three.boats_failing[:, 1:])
 
 
 def test_an_empty_fleet_has_nothing_to_compare() -> None:
@@ -221,3 +282,20 @@ def test_an_empty_fleet_has_nothing_to_compare() -> None:
     )
     assert (found.table["today"] == 0).all()
     assert (found.table["changed"] == 0).all()
+
+
+def test_what_is_said_begins_with_the_first_season_and_with_what_is_left_out(
+    plan: Plan, today: Measured
+) -> None:
+    # An average over five seasons hid that the first of them costs more.
+    _, found = changed(plan, today, Changes(limits={"bellows": Limits(age=6.0)}))
+    headline, itself, *_ = brought(found, "EUR")
+    first = found.years[0]
+    assert "average of" in headline
+    dearer = found.row("budget", first)["difference"]
+    assert dearer > 0
+    assert itself.startswith(f"In season {first} itself: ")
+    assert f"EUR {dearer:,.0f} more for parts and labour" in itself
+    boat = str(plan.ageing["bellows", "all"].table["boat"].iloc[0])
+    _, sale = changed(plan, today, Changes(sold=(Sold(boat, date(2027, 1, 1)),)))
+    assert brought(sale, "EUR")[1] == SALE_NOT_COUNTED

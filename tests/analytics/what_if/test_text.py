@@ -182,6 +182,18 @@ def test_the_keys_of_a_file_stay() -> None:
         ('[[sold]]\nboat = "A"\non = "soon"', "sold 1, on", "a day, such as 2027-03-01"),
         ("[sold]\nx = 1", "sold", "rows in double square brackets"),
         ('[[added]]\nlike = "A"\njoined_on = 2027-01-01\nboats = 0', "added 1, boats", "from 1"),
+        (
+            '[[added]]\nlike = "A"\njoined_on = 2027-01-01\nboats = 26\n' * 2,
+            "added",
+            "50 added boats in all at most",
+        ),
+        ('[[sold]]\nboat = "A"\non = 2027-01-01\n' * 501, "sold", "500 rows at most"),
+        ("[[added]]\n" * 501, "added", "500 rows at most"),
+        (
+            "[hours.boats]\n" + "".join(f"B{i} = 2\n" for i in range(501)),
+            "hours.boats",
+            "500 rows at most",
+        ),
         ("speed = 3", "speed", "an entry that Tideworn knows"),
     ],
 )

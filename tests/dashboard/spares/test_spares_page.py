@@ -11,17 +11,27 @@ from analytics import job
 from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.stock import StockPlan
 from analytics.decisions.stock_items import POOLED
+from analytics.outlook.futures import Futures
 from dashboard.spares import words as says
 from tests.dashboard.pages import charts, opened, said, values
 
 
 @pytest.fixture(scope="module")
-def plan(sample: job.Fleet, sample_ageing: FleetAgeing) -> StockPlan:
-    return job.spares_of(sample, job.spares_futures_of(sample, sample_ageing))
+def futures(sample: job.Fleet, sample_ageing: FleetAgeing) -> Futures:
+    return job.spares_futures_of(sample, sample_ageing)
+
+
+@pytest.fixture(scope="module")
+def plan(sample: job.Fleet, futures: Futures) -> StockPlan:
+    return job.spares_of(sample, futures)
 
 
 def test_the_page_shows_what_the_command_writes(
-    monkeypatch: pytest.MonkeyPatch, sample_folder: Path, sample: job.Fleet, plan: StockPlan
+    monkeypatch: pytest.MonkeyPatch,
+    sample_folder: Path,
+    sample: job.Fleet,
+    futures: Futures,
+    plan: StockPlan,
 ) -> None:
     monkeypatch.setenv("TIDEWORN_FOLDER", str(sample_folder))
     at = opened("spares")
@@ -59,8 +69,10 @@ def test_the_page_shows_what_the_command_writes(
     at.select_slider(key="spares chance").set_value(0.99).run()
     at.checkbox(key="spares one").uncheck().run()
     assert not at.exception
-    other = at.dataframe[1].value
-    assert other["Buy"].sum() != each["to_buy"].sum()
+    asked = job.spares_of(sample, futures, 0.99, one_where_it_pays=False).orders
+    asked = asked[(asked["base"] != POOLED) & (asked["to_buy"] > 0)]
+    assert at.dataframe[1].value["Buy"].sum() == asked["to_buy"].sum() != each["to_buy"].sum()
+    assert f"EUR {asked['cost'].sum():,.0f}" in at.subheader[0].value
     assert "What to hold, for 99 of 100" in said(at)
 
 

@@ -18,6 +18,7 @@ from dashboard.what_if.entries import (
     changes_in,
     entries_of,
 )
+from tests.analytics.ageing.folders import fleet_of
 
 
 def names(fleet: Fleet) -> tuple[list[str], list[str], list[str]]:
@@ -48,6 +49,22 @@ def test_changes_come_back_out_of_the_form(sample: Fleet) -> None:
         assert changes_in(entries_of(some, sample, 5), sample) == (some, [])
 
 
+def test_names_that_coincide_stay_what_they_are() -> None:
+    fleet = fleet_of(
+        ["Quay,single,bellows,bellows,,2020-01-01"],
+        boats=["Quay,afloat,Quay"],
+        boat_columns="boat,lay_up,base",
+        prices=["bellows,bellows,100,5,"],
+    )
+    for hours in (Factors(1.0, {"Quay": 1.5}), Factors(1.0, {}, {"Quay": 0.5})):
+        some = Changes("a", 3, hours=hours)
+        assert changes_in(entries_of(some, fleet, 5), fleet) == (some, [])
+    both = {"bellows": 2.0}
+    for prices in (Factors(1.0, both), Factors(1.0, {}, both), Factors(1.0, both, both)):
+        some = Changes("b", 3, prices=prices)
+        assert changes_in(entries_of(some, fleet, 5), fleet) == (some, [])
+
+
 def test_an_emptied_limit_is_none_and_an_empty_one_that_is_filled_is_one(sample: Fleet) -> None:
     entries = entries_of(Changes(), sample, 5)
     assert entries["limit bellows age"] == 8.0
@@ -65,7 +82,12 @@ def test_an_emptied_limit_is_none_and_an_empty_one_that_is_filled_is_one(sample:
         (SOLD, {BOAT: ["Nobody"], LEAVES: [pd.Timestamp(2030, 1, 1)]}, "sold", "a boat with parts"),
         (SOLD, {BOAT: [None], LEAVES: [pd.Timestamp(2030, 1, 1)]}, "sold 1, boat", "a boat's name"),
         (ADDED, {"Like": ["Amber Wren"]}, "added 1, joined_on", "a day"),
-        (HOURS, {WHAT: ["Amber Wren"], OF_TODAY: [None]}, "hours.boats.Amber Wren", "a number"),
+        (
+            HOURS,
+            {WHAT: ["boat Amber Wren"], OF_TODAY: [None]},
+            "hours.boats.Amber Wren",
+            "a number",
+        ),
         ("season end", date(2027, 4, 3), "season", "a season of 14 days or more"),
         ("season end", date(2028, 2, 29), "season.end", "a month and a day"),
     ],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,6 +14,7 @@ from analytics.sample import TARNWICK, invent_fleet
 from analytics.what_if.changes import Changes, Limits, Sold
 from analytics.what_if.sentences import NOTHING
 from analytics.what_if.text import link_text
+from dashboard import words
 from dashboard.what_if import words as says
 from tests.dashboard.pages import opened, said, turned
 
@@ -116,6 +117,91 @@ def test_plans_are_kept_by_name_and_stand_side_by_side(fleet: Fleet) -> None:
     assert boat not in at.query_params["plan"]
     at = press(at, "Let go of Bellows at six")
     assert not any("Bellows at six" in one.value for one in at.dataframe)
+
+
+def three_boats(made: Path, as_of: str = "2024-06-30") -> Path:
+    made.mkdir(exist_ok=True)
+    (made / "fleet.toml").write_text(
+        f"as_of = {as_of}\nrecords_from = 2005-01-01\n[kinds.bellows]\nlabel = 'Bellows [*old*]'\n"
+    )
+    (made / "boats.csv").write_text("boat,lay_up\nA,afloat\nB,afloat\nC,afloat\n")
+    (made / "parts.csv").write_text(
+        "boat,position,kind,fitted_on,removed_on,reason\nA,single,bellows,2012-02-01,2020-03-01,"
+        "failed\nA,single,bellows,2020-03-01,,\nB,single,bellows,2017-05-01,,\n"
+        "C,single,bellows,2019-05-01,,\n"
+    )
+    return made
+
+
+def test_plans_of_a_folder_stay_when_its_files_change_and_are_checked_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(three_boats(tmp_path)))
+    at = press(linked(AT_SIX), "Keep this plan")
+    sale = Sold("A", date(2024, 8, 1))
+    at.session_state["what if kept"]["Sale"] = Changes("Sale", 3, sold=(sale,))
+    three_boats(tmp_path, "2024-08-31")
+    at.run()
+    assert not at.exception
+    assert at.session_state["what if current"] == AT_SIX
+    assert set(at.session_state["what if kept"]) == {"Bellows at six", "Sale"}
+    assert says.NOT_ANY_MORE in [one.value for one in at.warning]
+    assert any("a day after 2024-08-31" in one.value for one in at.markdown)
+
+
+def test_a_plan_that_is_no_longer_possible_is_not_shown(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(three_boats(tmp_path)))
+    at = linked(Changes("Sale", 3, sold=(Sold("A", date(2024, 8, 1)),)))
+    assert "Beside today's plan" in said(at)
+    three_boats(tmp_path, "2024-08-31")
+    at.run()
+    assert not at.exception
+    assert says.WRONG in [one.value for one in at.error]
+    assert "Beside today's plan" not in said(at)
+
+
+def test_a_plan_does_not_go_along_to_another_fleet(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(three_boats(tmp_path / "one")))
+    at = press(linked(AT_SIX), "Keep this plan")
+    other = three_boats(tmp_path / "other", "2024-08-31")
+    at.text_input(key="folder").set_value(str(other)).run()
+    assert not at.exception
+    assert "plan" not in at.query_params
+    assert says.START in [one.value for one in at.info]
+    assert "what if kept" not in at.session_state
+
+
+def test_a_name_of_the_settings_is_drawn_as_it_is_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TIDEWORN_FOLDER", str(three_boats(tmp_path)))
+    label = opened("what_if").number_input(key="what if entry limit bellows age").label
+    assert label == words.plain("Bellows [*old*], years")
+    assert label != "Bellows [*old*], years"
+
+
+def test_choices_stay_when_the_page_is_left() -> None:
+    at = linked(AT_SIX)
+    chosen = {"what if kind": "bellows", "what if measure": "total"}
+    for key, value in chosen.items():
+        at.selectbox(key=key).set_value(value)
+    at.run()
+    at = turned(at, "boats")
+    offered = at.selectbox(key="what if").options
+    at.selectbox(key="what if").select(offered[-1]).run()
+    at = turned(at, "what_if")
+    assert not at.exception
+    assert not at.error
+    assert {key: at.selectbox(key=key).value for key in chosen} == chosen
+    assert turned(at, "boats").selectbox(key="what if").value == offered[-1]
+
+
+def test_how_failures_are_counted_is_said() -> None:
+    assert any(says.COUNTED in one.value for one in linked(AT_SIX).caption)
 
 
 def test_a_form_without_changes_is_todays_plan() -> None:
