@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
 from analytics.decisions.prices import PriceList
 from analytics.decisions.stock_demand import demand_of
-from analytics.decisions.stock_holding import CHANCE, holdings
+from analytics.decisions.stock_holding import CHANCE, Together, holdings, lasting_together
 from analytics.decisions.stock_in_store import in_store
 from analytics.decisions.stock_items import items_of
 from analytics.decisions.stock_orders import ahead_lines, order_lines, order_money
@@ -29,7 +30,10 @@ class StockPlan:
     season : Season
         The one that is bought for.
     holdings : DataFrame
-        `stock_holding.HOLDING_COLUMNS`: what each shelf should hold.
+        `stock_holding.HOLDING_COLUMNS`: what each shelf should hold; and `held`, the number in
+        the end: one where the chance asks for none but `one_where_it_pays`.
+    together : Together
+        The chance that all of these shelves last at once.
     orders : DataFrame
         `stock_orders.ORDER_COLUMNS`: what to buy for the season, a row beside each of
         `holdings`.
@@ -50,6 +54,7 @@ class StockPlan:
     chance: float
     season: Season
     holdings: pd.DataFrame
+    together: Together
     orders: pd.DataFrame
     ahead: pd.DataFrame
     money: pd.DataFrame
@@ -91,6 +96,8 @@ def stock_plan(
     uses = Uses(futures, items)
     demand = demand_of(lives, futures, items, prices)
     held = holdings(lives, demand, prices, chance)
+    one = held["one_pays"].astype(bool) & one_where_it_pays
+    held["held"] = np.maximum(held["hold"].to_numpy(int), one.to_numpy(int))
     store = in_store(lives, stock, items, prices, uses)
     orders = order_lines(
         lives, futures, demand, prices, held, store, uses, chance,
@@ -100,6 +107,7 @@ def stock_plan(
         chance=chance,
         season=futures.seasons[0],
         holdings=held,
+        together=lasting_together(demand, held),
         orders=orders,
         ahead=ahead_lines(lives, futures, items, prices),
         money=order_money(orders, lives.settings.currency),

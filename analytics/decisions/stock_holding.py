@@ -6,6 +6,8 @@ before it, see `stock_demand`. Planned renewals are ordered ahead, and never com
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil
 from typing import Any
@@ -95,6 +97,55 @@ def holdings(
             }
         )
     return pd.DataFrame(rows, columns=HOLDING_COLUMNS)
+
+
+@dataclass(frozen=True)
+class Together:
+    """The chance that all lines of a store last at once.
+
+    Attributes
+    ----------
+    of : mapping of str to float
+        By store, `POOLED` among them.
+    everywhere : float
+        Of every base at once, each with a store of its own.
+    """
+
+    of: Mapping[str, float]
+    everywhere: float
+
+
+def lasting_together(demand: Demand, held: pd.DataFrame) -> Together:
+    """In how many futures and lead times of the season no shelf of a store runs out.
+
+    Parameters
+    ----------
+    held : DataFrame
+        Of `holdings`, with the number that is held in the column `held`.
+
+    Returns
+    -------
+    Together
+        Lead times count that begin on the same day of the season, each as long as its line's,
+        and with them the next lay-up lift of the same future, for parts that it alone shows
+        to be worn.
+    """
+    number = {key: i for i, key in enumerate(demand.items.keys)}
+    windows = demand.windows[demand.before :]
+    n_futures = len(demand.lift)
+    everywhere = np.ones((len(windows), n_futures), dtype=bool)
+    of: dict[str, float] = {}
+    for base, lines in held.groupby("base", sort=False):
+        lasts = np.ones_like(everywhere)
+        keys = lines[ITEM_COLUMNS].itertuples(index=False, name=None)
+        for key, most in zip(keys, lines["held"].to_numpy(dtype=np.int64), strict=True):
+            item = number[key]
+            spans = [demand.lift] if demand.at_lift[item] else windows
+            lasts &= np.stack([demand.of(one, item, str(base)) for one in spans]) <= most
+        of[str(base)] = float(lasts.mean())
+        if base != POOLED:
+            everywhere &= lasts
+    return Together(of, float(everywhere.mean()))
 
 
 def poisson_stock(mean: float, chance: float = CHANCE) -> int:

@@ -87,6 +87,42 @@ def headline(line: pd.Series, currency: str) -> str:
     )
 
 
+def added_up(line: pd.Series, currency: str) -> str:
+    """Which of the amounts add up to the P80, and that the forecast is none of them."""
+    amounts = Amounts.of(line)
+    committed, forecast, p80 = (
+        money(amount, currency) for amount in (amounts.committed, amounts.forecast, amounts.p80)
+    )
+    if amounts.p80 < amounts.committed:
+        return (
+            f"Committed {committed} is more than the P80 of {p80}, so there is no contingency. "
+            f"Committed and forecast {forecast} are the mean."
+        )
+    return (
+        f"Committed {committed} + contingency {money(amounts.contingency, currency)} = {p80} "
+        f"(P80). The forecast, {forecast}, is paid from the contingency and is not added to it."
+    )
+
+
+def beside_the_limits(past: int, planned: float) -> str:
+    """Why the season's page counts other parts at a limit than the budget plans; or nothing.
+
+    Parameters
+    ----------
+    past : int
+        Parts past a limit by the lift, on the older bound of their age.
+    planned : float
+        Mean number planned for the first season.
+    """
+    if not past or round(planned, 1) == past:
+        return ""
+    return (
+        f"The season's page counts {count(past, 'part')} past a limit by the lift, each as old as "
+        f"its dates allow; the budget plans {_number(planned)}, the mean over the ages that "
+        "they may have, and less what fails before the lift."
+    )
+
+
 def together(budget: Budget, currency: str) -> str:
     """The same of all seasons together; empty where there is only one."""
     if len(budget.seasons) < 2:
@@ -114,7 +150,7 @@ class Piece:
 
 
 def pieces(budget: Budget, currency: str) -> tuple[Piece, Piece, Piece]:
-    """Committed, forecast and contingency of the first season; its money must be known."""
+    """Committed, contingency and forecast of the first season; its money must be known."""
     line = budget.fleet().iloc[0]
     amounts = Amounts.of(line)
     committed = f"{COMMITTED.capitalize()}, at the lay-up lift ({_number(line['planned'])})."
@@ -123,8 +159,9 @@ def pieces(budget: Budget, currency: str) -> tuple[Piece, Piece, Piece]:
         of_it = "All" if certain == amounts.committed else money(certain, currency)
         each = "is" if budget.certain_parts == 1 else "are"
         committed += (
-            f" {of_it} of it is already certain: {count(budget.certain_parts, 'part')} {each} "
-            f"renewed in every one of the {len(budget.totals):,} simulated futures."
+            f" {of_it} of it is as good as certain: {count(budget.certain_parts, 'part')} {each} "
+            f"renewed in every one of the {len(budget.totals):,} simulated futures, at the lift or "
+            "because of a failure before it."
         )
     forecast = (
         f"Mean cost of what is not planned ({_number(line['unplanned'])}): "
@@ -140,8 +177,8 @@ def pieces(budget: Budget, currency: str) -> tuple[Piece, Piece, Piece]:
     )
     return (
         Piece("Committed", amounts.committed, committed),
-        Piece("Forecast", amounts.forecast, forecast),
         Piece("Contingency", amounts.contingency, contingency),
+        Piece("Forecast", amounts.forecast, forecast),
     )
 
 

@@ -67,7 +67,8 @@ def budget_workbook(
     Returns
     -------
     bytes
-        Numbers, days and texts are cells of their kind; every header stays in sight.
+        Numbers, days and texts are cells of their kind; every header stays in sight. It opens
+        on the summary.
     """
     sheets = {
         "Summary": _summary(budget),
@@ -82,7 +83,10 @@ def budget_workbook(
     formats = {heading: shown for heading, (_, shown) in FIGURES.items() if shown}
     first, every = sheets["Summary"].columns[1:3]
     return workbook_bytes(
-        sheets, settings, {**formats, "Month": "yyyy-mm", first: MONEY, every: MONEY}
+        sheets,
+        settings,
+        {**formats, "Month": "yyyy-mm", first: MONEY, every: MONEY},
+        notice_on_top=True,
     )
 
 
@@ -100,10 +104,11 @@ def _summary(budget: Budget) -> pd.DataFrame:
     own, together = budget.spreads[0], budget.spreads[-1]
     rows += [
         (
-            "Of the committed, already certain",
+            "Of the committed, as good as certain",
             budget.certain_cost if budget.certain_parts else 0.0,
             None,
-            f"{budget.certain_parts} parts that are renewed in every simulated future",
+            f"{budget.certain_parts} parts that are renewed in every simulated future, at the lift "
+            "or because they fail before",
         ),
         (
             "Share of the spread that is luck",

@@ -10,8 +10,8 @@ from analytics.decisions.stock import StockPlan
 from analytics.decisions.stock_demand import ASSUMED_LEAD_DAYS
 from analytics.decisions.stock_holding import AT_LIFT
 from analytics.decisions.stock_in_store import EXPIRED, GOOD
-from analytics.decisions.stock_items import POOLED
-from analytics.papers.words import count, money
+from analytics.decisions.stock_items import ITEM_COLUMNS, POOLED
+from analytics.papers.words import count, money, percent
 from analytics.records.settings import Settings
 
 LIKELY_UNUSED = 0.5
@@ -26,6 +26,60 @@ STORAGE_ONLY = (
 def in_hundred(chance: float) -> str:
     """A chance as people say it: "95 of 100", "99.5 of 100"."""
     return f"{100 * chance:g} of 100"
+
+
+def each_alone(chance: float) -> str:
+    """What a chance of not waiting is a chance of: one line, not all of them."""
+    return f"each line on its own lasts in {in_hundred(chance)} cases"
+
+
+def at_once(chance: float, lines: int) -> str:
+    """How often so many lines last together; blank where there are not two."""
+    if lines < 2:
+        return ""
+    return (
+        f"All {lines} lines together last less often: with every shelf filled, in "
+        f"{percent(chance)} of the simulated cases none of them runs out in a lead time of the "
+        "season, nor at the next lift."
+    )
+
+
+def shelf_money(lines: pd.DataFrame, currency: str) -> str:
+    """What building up the shelf costs beside the parts budget; blank where it costs nothing."""
+    for_shelf = lines["to_buy"] - lines["to_buy_for_lift"]
+    cost = float((for_shelf * lines["part_price"].fillna(0.0)).sum())
+    if cost <= 0:
+        return ""
+    return (
+        "The parts budget counts parts when they are fitted; building up the shelf costs "
+        f"{money(cost, currency)} of this order. What of it is not fitted in the season is a "
+        "further cost beside the budget."
+    )
+
+
+def from_elsewhere(lines: pd.DataFrame) -> str:
+    """How many of the parts to buy lie at a base that does not count on them."""
+    bought = lines[lines["to_buy"] > 0]
+    could = bought.assign(could=bought[["to_buy", "elsewhere"]].min(axis=1))
+    # A part that lies over at one base can go to one other, however many want it.
+    by_item = could.groupby(ITEM_COLUMNS, dropna=False)[["could", "elsewhere"]]
+    number = int(by_item.agg({"could": "sum", "elsewhere": "max"}).min(axis=1).sum())
+    if not number:
+        return ""
+    return (
+        f"{number} of the parts to buy could come from another base, which does not count on "
+        f"{'it' if number == 1 else 'them'}: look there first."
+    )
+
+
+def waiting(settings: Settings) -> str:
+    """Why a failure costs more days here than where risks are told."""
+    rates = settings.rates
+    return (
+        f"Risks and What if take a set number of lost days for a failure ({rates.lost_days:g} "
+        "unless its kind says otherwise): those few days assume that a spare is at hand. Without "
+        "one the boat waits the whole lead time, or to the season's end, so waiting is dearer here."
+    )
 
 
 def to_order(plan: StockPlan, base: str, currency: str) -> str:
@@ -108,7 +162,8 @@ def assumed(plan: StockPlan, settings: Settings) -> list[str]:
         "until what was taken from it has come again. Cases are the simulated futures, each "
         "with a lead time from the day after the last one watched, from the season's first day and "
         "from the first of each month to its end; the shelf must do for those that begin in the "
-        "season, and for those before it.",
+        "season, and for those before it. That is of each line on its own (a part number at a "
+        "base); that all last at once is less likely.",
         "Only what nobody planned comes off the shelf: parts that fail afloat, and accidents. "
         "Renewals at a limit are ordered ahead for the lift.",
     ]
@@ -125,12 +180,13 @@ def assumed(plan: StockPlan, settings: Settings) -> list[str]:
             if plan.holdings["lead_assumed"].any()
             else "."
         ),
-        "Poisson: the number that the textbook gives for the same mean demand, were failures "
-        "independent of each other and of age; a plain check.",
+        "By the textbook: the number for the same mean demand, were failures independent of each "
+        "other and of age (Poisson); a plain check.",
         "Waiting: the charter income that the first boat to want one in the season loses while "
         f"it is ordered, at {money(settings.rates.lost_day, settings.currency)} a day and until "
         "the season ends; nothing for parts that stop no boat. Where the chance asks for none "
         "and waiting costs more than the part, one is held unless that is switched off.",
+        waiting(settings),
         f"To buy: for the lift before season {season.year} and for the shelf from the day the "
         "season begins, less what is in store and still good when it is wanted. The lift takes "
         "what expires first. What fails before the season takes from the store as well: what "

@@ -45,6 +45,8 @@ def workbook_bytes(
     tables: Mapping[str, pd.DataFrame],
     settings: Settings,
     number_formats: Mapping[str, str] | None = None,
+    *,
+    notice_on_top: bool = False,
 ) -> bytes:
     """A workbook with one sheet a table; the same tables give the same bytes.
 
@@ -59,6 +61,9 @@ def workbook_bytes(
     settings : Settings
     number_formats : mapping of str to str, optional
         How the numbers and days of a column are shown, by its name: "#,##0.00", "0.0 %".
+    notice_on_top : bool
+        An invented fleet says so above the header of every sheet instead, so that the workbook
+        opens on the first of the tables.
 
     Raises
     ------
@@ -67,11 +72,12 @@ def workbook_bytes(
     """
     import xlsxwriter
 
-    sheets = {name: stamped(table, settings) for name, table in tables.items()}
-    if settings.demo:
+    on_top = notice(settings) if settings.demo and notice_on_top else ""
+    sheets = {name: table if on_top else stamped(table, settings) for name, table in tables.items()}
+    if settings.demo and not on_top:
         sheets = {"Notice": pd.DataFrame({"Notice": [notice(settings)]}), **sheets}
     for name, table in sheets.items():
-        _require_room(name, table)
+        _require_room(name, table, MOST_ROWS - bool(on_top))
     held = io.BytesIO()
     options = {
         "in_memory": True,
@@ -93,7 +99,7 @@ def workbook_bytes(
             for name, shown in (number_formats or {}).items()
         }
         for name, table in zip(sheet_names(list(sheets)), sheets.values(), strict=True):
-            _fill(book.add_worksheet(name), table, formats, columns)
+            _fill(book.add_worksheet(name), table, formats, columns, on_top)
     return held.getvalue()
 
 
@@ -113,28 +119,35 @@ def sheet_names(names: Sequence[str]) -> list[str]:
     return given
 
 
-def _require_room(name: str, table: pd.DataFrame) -> None:
+def _require_room(name: str, table: pd.DataFrame, most: int) -> None:
     rows, columns = table.shape
-    if rows > MOST_ROWS or columns > MOST_COLUMNS:
+    if rows > most or columns > MOST_COLUMNS:
         raise FleetError.because(
             name,
             found=f"{rows:,} rows and {columns:,} columns",
-            expected=f"at most {MOST_ROWS:,} rows and {MOST_COLUMNS:,} columns in a sheet",
+            expected=f"at most {most:,} rows and {MOST_COLUMNS:,} columns in a sheet",
             remedy="Take this table as CSV, or fewer boats, seasons or files at a time.",
         )
 
 
 def _fill(
-    sheet: Any, table: pd.DataFrame, formats: Mapping[str, Any], columns: Mapping[str, Any]
+    sheet: Any,
+    table: pd.DataFrame,
+    formats: Mapping[str, Any],
+    columns: Mapping[str, Any],
+    on_top: str,
 ) -> None:
-    sheet.freeze_panes(1, 0)
+    head = 1 if on_top else 0
+    if on_top:
+        sheet.write_string(0, 0, _clean(on_top))
+    sheet.freeze_panes(head + 1, 0)
     for at, name in enumerate(table.columns):
         header = _clean(str(name))
-        sheet.write_string(0, at, header, formats["header"])
+        sheet.write_string(head, at, header, formats["header"])
         cells = [_cell(cell) for cell in table.iloc[:, at].astype(object)]
         longest = max([len(header), *(_width(cell) for cell in cells[:_ROWS_MEASURED])])
         sheet.set_column(at, at, min(max(longest + 2, _WIDTHS[0]), _WIDTHS[1]))
-        for row, cell in enumerate(cells, start=1):
+        for row, cell in enumerate(cells, start=head + 1):
             if isinstance(cell, str):
                 sheet.write_string(row, at, cell)
             elif isinstance(cell, datetime):

@@ -74,6 +74,7 @@ def _said(money: Budget, currency: str) -> list[str]:
     return [
         says.headline(first, currency),
         says.scope(money),
+        says.added_up(first, currency),
         *(
             f"{piece.label}: {words.money(piece.amount, currency)}. {piece.sentence}"
             for piece in says.pieces(money, currency)

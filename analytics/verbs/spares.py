@@ -54,6 +54,7 @@ def spares(
                 "chance": chance,
                 "one_where_it_pays": one_where_it_pays,
                 "season": plan.season.year,
+                "all_last_at_once": plan.together.everywhere,
                 "money": rows(says.named(plan.money)),
                 **{name: rows(says.named(table)) for name, table in tables.items()},
             },
@@ -63,17 +64,22 @@ def spares(
 
 def _tell(terminal: Terminal, plan: StockPlan, currency: str) -> None:
     terminal.say(
-        f"To order for season {plan.season.year}, so that in {says.in_hundred(plan.chance)} cases "
-        "nobody waits for a part:",
+        f"To order for season {plan.season.year}, so that {says.each_alone(plan.chance)}:",
         style="bold",
     )
     for base in says.stores_of(plan):
         order = says.to_order(plan, base, currency) or "nothing"
         terminal.say(f"  {base or 'no base given'}: {order}")
-    for sentence in (says.pooling(plan, currency), *says.old_stock(plan)):
+    lines = plan.orders[(plan.orders["base"] != POOLED) & (plan.orders["to_buy"] > 0)]
+    for sentence in (
+        says.at_once(plan.together.everywhere, int((plan.holdings["base"] != POOLED).sum())),
+        says.shelf_money(lines, currency),
+        says.from_elsewhere(lines),
+        says.pooling(plan, currency),
+        *says.old_stock(plan),
+    ):
         if sentence:
             terminal.say(sentence)
-    lines = plan.orders[(plan.orders["base"] != POOLED) & (plan.orders["to_buy"] > 0)]
     if lines.empty:
         terminal.say("Nothing to order: what is in store is enough, or nothing is in service.")
     else:

@@ -53,15 +53,19 @@ ORDER_COLUMNS: Config = {
 }
 HOLD_COLUMNS: Config = {
     **_PART,
-    "Hold": st.column_config.Column(width=60),
-    "Poisson": st.column_config.Column(width=60),
+    "Hold in all": st.column_config.Column(width=80),
+    "By the textbook": st.column_config.Column(
+        width=110, help="were failures independent of each other and of age (Poisson)"
+    ),
     "Wanted": st.column_config.NumberColumn(format="%.2f", width=75, help="mean in a lead time"),
-    "Over": st.column_config.Column(width=70),
+    "Must last for": st.column_config.Column(width=100),
     "One or more": st.column_config.Column(width=95, help="chance that any is wanted"),
     "Season": st.column_config.NumberColumn("In the season", format="%.2f", width=95),
     "Price": _MONEY,
     "Waiting": st.column_config.Column("Waiting costs", width=100),
-    "0 or 1": st.column_config.Column(width=140, help="what a lost week costs decides"),
+    "Why one, or none": st.column_config.Column(
+        width=170, help="where the chance asks for none, what waiting costs decides"
+    ),
 }
 STORE_COLUMNS: Config = {
     **_PART,
@@ -72,7 +76,7 @@ STORE_COLUMNS: Config = {
     "Expires unused": st.column_config.Column(
         width=110, help="chance that one part of the row or more does"
     ),
-    "of them": st.column_config.Column(width=70, help="mean number"),
+    "Unused": st.column_config.Column("Parts unused, mean", width=130),
     "Used up, 50": st.column_config.Column("Used up by, 50 of 100", width=145),
     "Used up, 80": st.column_config.Column("80 of 100", width=95),
 }
@@ -94,6 +98,10 @@ def orders(lines: pd.DataFrame, settings: Settings) -> Styler:
         settings,
         {
             "Buy": table["to_buy"].to_numpy(),
+            "Elsewhere": [
+                f"{number} at {where}" if number else ""
+                for number, where in zip(table["elsewhere"], table["elsewhere_at"], strict=True)
+            ],
             "Order by": table["order_by"].to_numpy(),
             "Late": ["late: order at once" if one else "" for one in table["late"]],
             "Cost": table["cost"].fillna(UNKNOWN).to_numpy(),
@@ -103,10 +111,6 @@ def orders(lines: pd.DataFrame, settings: Settings) -> Styler:
     made["Shelf"] = table["spares"].to_numpy()
     made["From store"] = table["from_store"].to_numpy()
     made["At most"] = [says.most(int(number)) for number in table["most"]]
-    made["Elsewhere"] = [
-        f"{number} at {where}" if number else ""
-        for number, where in zip(table["elsewhere"], table["elsewhere_at"], strict=True)
-    ]
     made["Needed"] = table["needed_on"].to_numpy()
     made["Lead time"] = table["lead_time_days"].to_numpy()
     made["Price"] = table["part_price"].fillna(UNKNOWN).to_numpy()
@@ -122,15 +126,15 @@ def holdings(lines: pd.DataFrame, settings: Settings) -> Styler:
     """What each shelf should hold, and why."""
     decides = [_decides(line) for _, line in lines.iterrows()]
     hold = {
-        "Hold": lines["hold"].to_numpy(),
-        "0 or 1": decides,
+        "Hold in all": lines["held"].to_numpy(),
+        "Why one, or none": decides,
         "Price": lines["part_price"].fillna(UNKNOWN).to_numpy(),
         "Waiting": lines["waiting_cost"].fillna(UNKNOWN).to_numpy(),
     }
     made = _parts(lines, settings, hold)
-    made["Poisson"] = lines["poisson"].to_numpy()
+    made["By the textbook"] = lines["poisson"].to_numpy()
     made["Wanted"] = lines["wanted"].to_numpy()
-    made["Over"] = [
+    made["Must last for"] = [
         "the lift" if window == AT_LIFT else f"{days:.0f} days"
         for window, days in zip(lines["window"], lines["lead_time_days"], strict=True)
     ]
@@ -147,13 +151,13 @@ def store(rows: pd.DataFrame, settings: Settings) -> Styler:
     made = _parts(rows, settings, what)
     made["Expires"] = _days(rows["expires_on"])
     made["Expires unused"] = rows["unused_chance"].fillna(UNKNOWN).to_numpy()
-    made["of them"] = rows["unused"].fillna(UNKNOWN).to_numpy()
+    made["Unused"] = rows["unused"].fillna(UNKNOWN).to_numpy()
     made["Used up, 50"] = _days(rows["used_up_p50"])
     made["Used up, 80"] = _days(rows["used_up_p80"])
     made["Made"] = _days(rows["made_on"])
     texts: Texts = {
         "Expires unused": lambda at: "" if at == UNKNOWN else percent(at),
-        "of them": lambda at: "" if at == UNKNOWN else f"{at:.1f}",
+        "Unused": lambda at: "" if at == UNKNOWN else f"{at:.1f}",
     }
     return shown(made, texts)
 
@@ -235,12 +239,10 @@ def _decides(line: pd.Series) -> str:
     if line["hold"]:
         return ""
     if line["one_pays"]:
-        return "1: waiting costs more"
-    return (
-        "0: it stops no boat"
-        if line["waiting_cost"] != line["waiting_cost"]
-        else "0: the part costs more"
-    )
+        return "one: waiting costs more" if line["held"] else "none: by chance only"
+    if line["waiting_cost"] != line["waiting_cost"]:
+        return "none: it stops no boat"
+    return "none: no price" if line["part_price"] != line["part_price"] else "none: it costs more"
 
 
 def _waiting(cell: float) -> str:

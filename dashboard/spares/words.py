@@ -16,14 +16,19 @@ LEAD = "What to hold in store, what to order and by when, and what will expire."
 CHANCES = (0.80, 0.90, 0.95, 0.98, 0.99)
 """Chances of not waiting that can be chosen."""
 
-CHANCE_LABEL = "Chance of not waiting for a part"
+CHANCE_LABEL = "Chance that a line lasts: nobody waits for that part"
 CHANCE_HELP = (
-    "In so many of 100 cases the shelf lasts for a lead time. The higher, the more lies in store."
+    "Each line (a part number at a base) on its own lasts for a lead time in so many of 100 cases. "
+    "The higher, the more lies in store. All lines together last less often."
 )
 ONE_LABEL = "Hold one where waiting would cost more than the part"
 ONE_HELP = (
     "For parts so seldom wanted that the chance asks for none: a boat that waits for one loses "
     "its charter income for a lead time."
+)
+ONE_NEEDS_PRICES = (
+    "No part has a price, so what waiting costs cannot be compared with a part: this needs "
+    "`prices.csv`."
 )
 EVERY_BASE = "\nevery base"
 """A choice of stores; like `POOLED`, no base can be called so."""
@@ -56,10 +61,11 @@ ORDER_READING = (
 HOLD_READING = (
     "Wanted: mean number over a lead time in the season, or before it where that asks for more; "
     "for parts whose wear only a lift shows, "
-    "at the next lay-up lift. Hold: enough in the chosen share of simulated cases; beside it the "
-    "textbook's Poisson number for the same mean. Where that is 0, it is 0 or 1, and what a lost "
-    "week costs decides: the price of one stands beside what waiting without it would cost in the "
-    "season, on average."
+    "at the next lay-up lift. Hold in all: enough in the chosen share of simulated cases, each "
+    "line on its own, and one where that asks for none but waiting costs more than the part. What "
+    "would expire unused is not bought. By the textbook: the number for the same mean, were "
+    "failures independent of each other and of age (Poisson). Waiting costs: what waiting "
+    "without any would cost in the season, on average."
 )
 STORE_READING = (
     "Used first in, first out by the simulated renewals of the base. Used up by: all of the row is "
@@ -97,12 +103,15 @@ def heading(plan: StockPlan, lines: pd.DataFrame, currency: str) -> str:
     return f"{said}, the first by {day(first)}" if first else said
 
 
-def sentences(plan: StockPlan, shown: str, currency: str) -> list[str]:
+def sentences(plan: StockPlan, lines: pd.DataFrame, shown: str, currency: str) -> list[str]:
     """What to know before ordering, what matters most first."""
     stores = says.stores_of(plan) if shown == EVERY_BASE else [shown]
     said = [
         *(f"{plain(store or 'No base given')}: {one}" for store in stores
           if (one := says.late(plan, store))),
+        at_once(plan, shown),
+        says.from_elsewhere(lines),
+        says.shelf_money(lines, plain(currency)),
         says.pooling(plan, plain(currency)) if shown in (EVERY_BASE, POOLED) else "",
         *says.old_stock(plan),
         *(f"{plain(store or 'No base given')}: {one}" for store in stores
@@ -111,6 +120,15 @@ def sentences(plan: StockPlan, shown: str, currency: str) -> list[str]:
     if number := len(plan.questions):
         said.append(f"{count(number, 'question')} to ask before ordering: below.")
     return [one for one in said if one]
+
+
+def at_once(plan: StockPlan, shown: str) -> str:
+    """What the chance is of, and how often all lines of the stores shown last at once."""
+    chance = plan.together.everywhere if shown == EVERY_BASE else plan.together.of[shown]
+    at = plan.holdings["base"]
+    lines = int((at != POOLED if shown == EVERY_BASE else at == shown).sum())
+    each = says.each_alone(plan.chance)
+    return f"{each[0].upper()}{each[1:]}. {says.at_once(chance, lines)}".strip()
 
 
 def more_questions(number: int) -> str:

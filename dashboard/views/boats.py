@@ -56,7 +56,7 @@ def show(asked: Asked) -> None:
     parts = risk.parts[risk.parts["boat"].isin(names)]
     with st.container(horizontal=True):
         for label, table, file in (
-            ("Boats as CSV", chosen, "boats_at_risk.csv"),
+            ("Boats as CSV", chosen[list(risk.boats.columns)], "boats_at_risk.csv"),
             ("Parts as CSV", parts, "season.csv"),
         ):
             frame.download(

@@ -26,6 +26,7 @@ def show(asked: Asked) -> None:
     priced = bool(total["cost_mean"].notna().any())
     if priced:
         st.subheader(shared.headline(total.iloc[0], settings.currency))
+        st.markdown(words.plain(shared.added_up(total.iloc[0], settings.currency)))
         pieces(budget, settings.currency)
         if of_all := shared.together(budget, settings.currency):
             st.markdown(of_all)
@@ -37,6 +38,8 @@ def show(asked: Asked) -> None:
         st.subheader(says.first_quantities(total.iloc[0], season))
         st.caption(shared.scope(budget))
         st.info(says.NO_PRICES)
+    if of_limits := beside_the_limits(asked, fleet, budget):
+        st.caption(of_limits)
     frame.not_an_inspection()
     files(asked, fleet, budget)
     st.page_link("views/spares.py", label=says.TO_SPARES)
@@ -47,11 +50,21 @@ def show(asked: Asked) -> None:
 
 
 def pieces(budget: Budget, currency: str) -> None:
-    """Committed, forecast and contingency of the first season, a sentence each."""
+    """Committed, contingency and forecast of the first season, a sentence each."""
     made = shared.pieces(budget, currency)
     for box, piece in zip(st.columns(len(made), gap="medium"), made, strict=True):
         box.metric(piece.label, papers.money(piece.amount, currency))
         box.markdown(piece.sentence)
+
+
+def beside_the_limits(asked: Asked, fleet: Fleet, budget: Budget) -> str:
+    """Why the page of the season counts other parts; nothing where its lift is not ahead."""
+    risk = results.season(asked)
+    same = risk.season.year == budget.seasons[0].year
+    if not same or not risk.season.lift_after(fleet.records.as_of):
+        return ""
+    past = risk.parts["past_limit"].astype(bool) | risk.parts["past_limit_at_lift"].astype(bool)
+    return shared.beside_the_limits(int(past.sum()), float(budget.fleet()["planned"].iloc[0]))
 
 
 def files(asked: Asked, fleet: Fleet, budget: Budget) -> None:

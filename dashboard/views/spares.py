@@ -1,12 +1,16 @@
 """What to hold in store, what to order and by when, and what will expire."""
 
+from math import isnan
+
 import pandas as pd
 import streamlit as st
 
+from analytics.decisions.prices import price_list
 from analytics.decisions.stock import StockPlan
 from analytics.decisions.stock_holding import CHANCE
 from analytics.decisions.stock_items import POOLED
 from analytics.decisions.stock_orders import order_months
+from analytics.job import Fleet
 from analytics.papers import spares as shared
 from analytics.records.settings import Settings
 from dashboard import choices, frame, results, words
@@ -21,12 +25,12 @@ def show(asked: Asked) -> None:
     if fleet.lives.in_service().empty:
         st.warning(words.NO_PARTS)
         return
-    chance, one = asked_for()
+    chance, one = asked_for(priced=priced(fleet))
     plan = results.spares(asked, chance, one_where_it_pays=one)
     store = store_shown(plan)
     lines = of_store(plan.orders, store)
     st.subheader(says.heading(plan, lines, settings.currency))
-    sentences = says.sentences(plan, store, settings.currency)
+    sentences = says.sentences(plan, lines, store, settings.currency)
     st.markdown("\n".join(f"- {sentence}" for sentence in sentences))
     if plan.orders["part_price"].isna().all():
         st.info(says.NO_PRICES)
@@ -44,7 +48,17 @@ def show(asked: Asked) -> None:
     frame.assumptions(settings, results.ageing(asked), money_too=True)
 
 
-def asked_for() -> tuple[float, bool]:
+def priced(fleet: Fleet) -> bool:
+    """Whether any part in service has a price."""
+    prices = price_list(fleet.records)
+    in_service = fleet.lives.in_service()[["kind", "part_no"]].drop_duplicates()
+    return any(
+        not isnan(prices.of(kind, part_no).part)
+        for kind, part_no in in_service.itertuples(index=False, name=None)
+    )
+
+
+def asked_for(*, priced: bool) -> tuple[float, bool]:
     """The chance of not waiting, and whether one is held where waiting costs more."""
     st.session_state.setdefault("spares chance", CHANCE)
     st.session_state.setdefault("spares one", True)
@@ -56,6 +70,11 @@ def asked_for() -> tuple[float, bool]:
         help=says.CHANCE_HELP,
         key="spares chance",
     )
+    if not priced:
+        # A key of its own: what was chosen for a fleet with prices stays.
+        right.checkbox(says.ONE_LABEL, value=False, disabled=True, key="spares one, no prices")
+        right.caption(says.ONE_NEEDS_PRICES)
+        return float(chance), False
     one = right.checkbox(says.ONE_LABEL, help=says.ONE_HELP, key="spares one")
     return float(chance), bool(one)
 
@@ -114,8 +133,8 @@ def questions(plan: StockPlan, settings: Settings) -> None:
 
 def shelves(plan: StockPlan, store: str, settings: Settings) -> None:
     lines = of_store(plan.holdings, store)
-    st.subheader(f"What to hold, for {shared.in_hundred(plan.chance)}")
-    st.caption(says.HOLD_READING)
+    st.subheader(f"What to hold, for {shared.in_hundred(plan.chance)} on each line")
+    st.caption(f"{says.HOLD_READING} {shared.waiting(settings)}")
     st.dataframe(
         tables.holdings(lines, settings),
         column_config=tables.HOLD_COLUMNS,

@@ -32,7 +32,7 @@ price_date = 2024-05-01
 tax = "net"
 """
 SHEETS = [
-    *("Notice", "Summary", "Seasons", "Kinds", "Part numbers"),
+    *("Summary", "Seasons", "Kinds", "Part numbers"),
     *("Sizes", "Bases", "Months", "Assumptions"),
 ]
 
@@ -76,7 +76,7 @@ def book(written: Path) -> dict[str, list[list[Any]]]:
 
 
 def sheet(book: dict[str, list[list[Any]]], name: str) -> pd.DataFrame:
-    head, *rows = book[name]
+    _notice, head, *rows = book[name]
     return pd.DataFrame(rows, columns=head)
 
 
@@ -85,6 +85,7 @@ def csv(written: Path, name: str) -> pd.DataFrame:
 
 
 def test_sheets_are_those_that_finance_asks_for(book: dict[str, list[list[Any]]]) -> None:
+    # It opens on the first of them.
     assert list(book) == SHEETS
 
 
@@ -144,7 +145,7 @@ def test_workbook_csv_and_json_agree(
         if column != "currency":
             assert every[heading] == pytest.approx(told["horizon"][column])
     shares = [season["share_luck"] for season in told["spread"]]
-    assert sheet(book, "Seasons").iloc[:, -2].tolist() == pytest.approx(shares)
+    assert sheet(book, "Seasons").iloc[:, -1].tolist() == pytest.approx(shares)
     assert all(0 < share <= 1 for share in shares)
     assert told["certain"]["parts"] >= 0
     assert (told["futures"], told["draws"], told["seed"]) == (2000, 1000, 5)
@@ -165,7 +166,7 @@ def test_sums_on_the_sheets_are_the_totals(book: dict[str, list[list[Any]]]) -> 
 def test_what_it_rests_on_is_on_a_sheet_of_its_own(
     folder: Path, book: dict[str, list[list[Any]]]
 ) -> None:
-    facts = {row[0]: row[1] for row in book["Assumptions"][1:] if row[0] != "Assumed"}
+    facts = {row[0]: row[1] for row in book["Assumptions"][2:] if row[0] != "Assumed"}
     assert facts["Fleet"] == "'=Invented & Sons"
     assert facts["Records watched up to"] == date(2024, 10, 31)
     assert facts["Prices taken as of"] == date(2024, 5, 1)
@@ -185,13 +186,14 @@ def test_no_cell_runs_and_every_sheet_of_invented_data_says_so(
     written: Path, book: dict[str, list[list[Any]]]
 ) -> None:
     for name, rows in book.items():
-        assert "invented" in str(rows).lower(), name
+        assert rows[0][0] == "Demo data, invented.", name
+        assert "notice" not in rows[1], name
     with zipfile.ZipFile(written / "budget.xlsx") as packed:
         texts = {name: packed.read(name).decode() for name in packed.namelist()}
     sheets = {name: text for name, text in texts.items() if name.startswith("xl/worksheets/sheet")}
     assert len(sheets) == len(SHEETS)
     for text in sheets.values():
         assert "<f>" not in text
-        assert 'ySplit="1"' in text  # the header stays in sight
+        assert 'ySplit="2"' in text  # notice and header stay in sight
     assert "#,##0.00" in texts["xl/styles.xml"]
     assert "yyyy\\-mm" in texts["xl/styles.xml"] or "yyyy-mm" in texts["xl/styles.xml"]

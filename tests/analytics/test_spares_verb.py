@@ -65,6 +65,7 @@ def test_spares_says_the_same_everywhere(
     assert [row["to_buy"] for row in answer["spares"]] == written["to_buy"].tolist()
     assert (set(written["chance"]), set(written["one_where_it_pays"])) == ({0.9}, {True})
     assert answer["one_where_it_pays"] is True
+    assert answer["all_last_at_once"] == pytest.approx(plan.together.everywhere)
     assert written["base"].iloc[0] == answer["spares"][0]["base"] == "all bases"
     money = {row["base"]: row["cost"] for row in answer["money"]}
     assert money == pytest.approx(written.groupby("base")["cost"].sum().to_dict())
@@ -84,7 +85,12 @@ def test_spares_in_words(
     code, said, _ = run(capsys, "spares", sample_folder, "--by-chance-only")
     assert code == 0
     flat = " ".join(said.split())
-    assert "To order for season 2027, so that in 95 of 100 cases nobody waits for a part" in flat
+    assert "To order for season 2027, so that each line on its own lasts in 95 of 100" in flat
+    assert re.search(
+        r"All \d+ lines together last less often: with every shelf filled, in \d+ %", flat
+    )
+    assert re.search(r"building up the shelf costs EUR [\d,]+ of this order", flat)
+    assert "those few days assume that a spare is at hand" in flat
     assert "4 parts in store have passed the storage life and count for nothing" in flat
     assert "which part number or size? Not counted until that is known." in flat
     assert "It says nothing of how long it lasts in a boat" in flat

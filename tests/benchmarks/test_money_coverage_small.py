@@ -30,7 +30,7 @@ from tests.benchmarks.money_coverage_truth import (
     years_between,
 )
 
-FLEETS = 10
+FLEETS = 15
 AS_OF = day_number(date(2026, 10, 31))
 SEASON = SeasonRule().season(2027)
 

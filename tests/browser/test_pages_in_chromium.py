@@ -18,7 +18,10 @@ from tests.browser.pages import PATIENCE, settled
 
 pytestmark = pytest.mark.browser
 
-PAGES = {"": 1, "ageing": 0, "boats": 1, "budget": 2, "records": 0}
+PAGES = {
+    **{"": 1, "ageing": 0, "boats": 1, "replacement": 3, "budget": 3, "spares": 1, "what_if": 0},
+    **{"yard": 1, "records": 0},
+}
 """Charts on each page."""
 
 DRAWN = {*SECTIONS} - {"short", "readings"}

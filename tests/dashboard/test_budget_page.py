@@ -14,6 +14,7 @@ from streamlit.testing.v1 import AppTest
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.budget import Budget
+from analytics.papers import budget_sentences as shared
 from dashboard import budget_figures as figures
 from dashboard import budget_tables as tables
 from dashboard import budget_words as says
@@ -56,6 +57,9 @@ def test_words_pictures_and_tables_are_the_jobs(page: AppTest, budget: Budget) -
         ("Contingency", "contingency"),
     ):
         assert pieces[label] == pytest.approx(first[column], abs=unit)
+    assert list(pieces) == ["Committed", "Contingency", "Forecast"]
+    assert shared.added_up(first, "EUR") in said(page)
+    assert re.search(r"The season's page counts \d+ parts past a limit by the lift", said(page))
     begin, end = budget.period
     year = f"{begin.day} {begin:%B %Y} to {end.day} {end:%B %Y}"
     assert any(f"here means {year}; a worn bearing" in one.value for one in page.caption)

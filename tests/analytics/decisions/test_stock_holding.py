@@ -177,3 +177,29 @@ def test_quiet_winters_thin_out_no_summer() -> None:
     futures = futures_of(fleet, BELLOWS, renewals, n_futures=10)
     # Of all 100 windows it is 1, which 0.987 would allow.
     assert line(plan_of(fleet, futures, 0.987).holdings, "Quay", "B30")["hold"] == 1
+
+
+def test_all_shelves_last_at_once_by_hand() -> None:
+    # Ten futures; one failure of two places each, in different futures, in the first windows of
+    # April, and none is held: in one window of seven, two futures of ten have a line that waits.
+    renewals = [(0, 0, date(2025, 4, 5), FAILED), (1, 1, date(2025, 4, 5), FAILED)]
+    fleet = fleet_of(BELLOWS, prices=PRICES)
+    plan = plan_of(fleet, futures_of(fleet, BELLOWS, renewals, n_futures=10))
+    assert set(plan.holdings["held"]) == {0}
+    assert plan.together.of["Quay"] == plan.together.of["Isle"] == pytest.approx(1 - 1 / 70)
+    assert plan.together.everywhere == pytest.approx(1 - 2 / 70)
+    assert plan.together.of[POOLED] == pytest.approx(1 - 2 / 70)
+
+
+def test_one_that_is_held_because_waiting_costs_more_counts() -> None:
+    # Three of ten futures fail in April's first days: 3 of 70 windows, so that the chance asks
+    # for none; the boat would wait 30 days at 100 a day in three of ten, more than a part of 200.
+    renewals = [(one, 0, date(2025, 4, 5), FAILED) for one in range(3)]
+    fleet = fleet_of(BELLOWS[:1], prices=PRICES)
+    futures = futures_of(fleet, BELLOWS[:1], renewals, n_futures=10)
+    by_chance = plan_of(fleet, futures)
+    assert line(by_chance.holdings, "Quay", "B30")["held"] == 0
+    assert by_chance.together.everywhere == pytest.approx(1 - 3 / 70)
+    held = plan_of(fleet, futures, one_where_it_pays=True)
+    assert line(held.holdings, "Quay", "B30")["held"] == 1
+    assert held.together.everywhere == 1.0

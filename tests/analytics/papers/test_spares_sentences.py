@@ -2,7 +2,10 @@
 
 from datetime import date
 
+import pandas as pd
+
 from analytics.decisions.stock import StockPlan
+from analytics.decisions.stock_items import POOLED
 from analytics.outlook.futures import FAILED, PLANNED
 from analytics.papers import spares as says
 from tests.analytics.decisions.stock_fleet import Place, fleet_of, futures_of, plan_of
@@ -45,6 +48,30 @@ def test_pooling_says_what_it_saves_or_nothing() -> None:
     assert says.pooling(spare, "EUR").startswith(
         "One store for all bases would need 1 part fewer and EUR 200 less; a part must then travel"
     )
+
+
+def test_parts_that_another_base_does_not_count_on() -> None:
+    assert says.from_elsewhere(plan().orders) == ""
+    # The isle keeps three and needs one: of its two, the quay needs both.
+    spare = plan("Isle,bellows,B30,,3,2024-01-01").orders
+    assert says.from_elsewhere(spare).startswith("2 of the parts to buy could come from another")
+    # Two bases want the one part that lies at a third: it can go to one of them.
+    twice = pd.concat([spare.assign(base=name, elsewhere=(spare["elsewhere"] > 0) * 1)
+                       for name in ("Quay", "Cape")])  # fmt: skip
+    assert says.from_elsewhere(twice).startswith("1 of the parts to buy could come from another")
+
+
+def test_the_shelf_costs_what_is_not_for_the_lift() -> None:
+    made = plan().orders
+    # Two parts for the quay, one of them for the lift; the isle needs one, for the lift.
+    each = made[made["base"] != POOLED]
+    assert "building up the shelf costs EUR 200 of this order" in says.shelf_money(each, "EUR")
+    assert says.shelf_money(each[each["base"] == "Isle"], "EUR") == ""
+
+
+def test_that_all_lines_last_is_said_of_two_or_more() -> None:
+    assert says.at_once(0.5, 1) == ""
+    assert says.at_once(0.5, 2).startswith("All 2 lines together last less often: with every")
 
 
 def test_old_stock_is_named() -> None:

@@ -116,6 +116,20 @@ def test_an_invented_fleet_says_so_first_and_on_every_row() -> None:
     assert read(made)[1] == ["demo data, invented"]
 
 
+def test_a_notice_on_top_leaves_the_tables_first_and_their_columns_alone() -> None:
+    made = workbook_bytes(
+        {"boats": pd.DataFrame({"boat": ["Penny Wren"]})},
+        Settings(demo=True, note="=made up"),
+        notice_on_top=True,
+    )
+    assert CalamineWorkbook.from_filelike(io.BytesIO(made)).sheet_names == ["boats"]
+    assert [row[0] for row in read(made)] == ["'=made up", "boat", "Penny Wren"]
+    pane = documents(made)["xl/worksheets/sheet1.xml"]
+    assert re.search(r'<pane ySplit="2" topLeftCell="A3" .*state="frozen"/>', pane)
+    real = workbook_bytes({"n": pd.DataFrame({"n": [1]})}, REAL, notice_on_top=True)
+    assert read(real) == [["n"], [1.0]]
+
+
 def test_names_of_sheets() -> None:
     assert sheet_names(["lives", "Lives", "a/b:c*[d]?\\e", "", "'=x'", "History", "\x00"]) == [
         "lives",

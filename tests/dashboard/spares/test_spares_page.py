@@ -12,6 +12,7 @@ from analytics.ageing.fit import FleetAgeing
 from analytics.decisions.stock import StockPlan
 from analytics.decisions.stock_items import POOLED
 from analytics.outlook.futures import Futures
+from analytics.papers import spares as shared
 from dashboard.spares import words as says
 from tests.dashboard.pages import charts, opened, said, values
 
@@ -50,7 +51,15 @@ def test_the_page_shows_what_the_command_writes(
     drawn = sum(values(bar["y"]).sum() for bar in charts(at)[0]["data"])
     ahead = plan.ahead.loc[plan.ahead["base"] != POOLED, "cost"].sum()
     assert drawn == pytest.approx(each["cost"].sum() + ahead)
+    assert (
+        holdings["Hold in all"].tolist()
+        == plan.holdings.loc[plan.holdings["base"] != POOLED, "held"].tolist()
+    )
+    assert orders.columns.get_loc("Elsewhere") == orders.columns.get_loc("Buy") + 1
     text = said(at)
+    assert shared.at_once(plan.together.everywhere, len(holdings)) in text
+    assert shared.from_elsewhere(each) in text
+    assert shared.shelf_money(each, "EUR") in text
     assert "ISO 2230" in text
     assert "which part number or size? Not counted until that is known." in text
     assert not re.search(r"\b(safe|seaworthy|certified)\b", text, re.IGNORECASE)
@@ -73,7 +82,7 @@ def test_the_page_shows_what_the_command_writes(
     asked = asked[(asked["base"] != POOLED) & (asked["to_buy"] > 0)]
     assert at.dataframe[1].value["Buy"].sum() == asked["to_buy"].sum() != each["to_buy"].sum()
     assert f"EUR {asked['cost'].sum():,.0f}" in at.subheader[0].value
-    assert "What to hold, for 99 of 100" in said(at)
+    assert "What to hold, for 99 of 100 on each line" in said(at)
 
 
 def test_without_prices_and_store_the_page_says_what_is_missing(
@@ -93,6 +102,9 @@ def test_without_prices_and_store_the_page_says_what_is_missing(
     text = said(at)
     assert says.NO_PRICES in text
     assert says.NO_STOCK in text
+    # Without a price nothing can be compared with what waiting costs.
+    assert [box.disabled for box in at.checkbox] == [True]
+    assert says.ONE_NEEDS_PRICES in text
     assert "28 days are assumed" in text
     assert "Which size is the bellows of Otter? Ask before ordering." in text
     assert "EUR" not in at.subheader[0].value
