@@ -13,6 +13,7 @@ from hypothesis import settings
 
 from analytics import job
 from analytics.ageing.fit import FleetAgeing
+from analytics.records.findings import FleetError
 from analytics.records.reading import folder_files
 from tests.browser.serving import served
 
@@ -48,6 +49,34 @@ def sample(sample_files: dict[str, bytes]) -> job.Fleet:
 def sample_ageing(sample: job.Fleet) -> FleetAgeing:
     """It, fitted with seed 0."""
     return job.how_it_ages(sample)
+
+
+_FITTED: dict[str, FleetAgeing | FleetError] = {}
+
+
+@pytest.fixture
+def fitted_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every verb fits the records that it is given: the same records here once, to spare time.
+
+    Not for tests of the fit itself, nor of two runs giving the same.
+    """
+    fit = job.how_it_ages
+
+    def remembered(
+        fleet: job.Fleet, seed: int = 0, progress: job.Progress | None = None
+    ) -> FleetAgeing:
+        key = f"{fleet.records.fingerprint} {seed}"
+        if key not in _FITTED:
+            try:
+                _FITTED[key] = fit(fleet, seed, progress)
+            except FleetError as error:
+                _FITTED[key] = error
+        found = _FITTED[key]
+        if isinstance(found, FleetError):
+            raise found
+        return found
+
+    monkeypatch.setattr(job, "how_it_ages", remembered)
 
 
 @pytest.fixture(scope="session")

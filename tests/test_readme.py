@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from analytics.records.files.grids import FileSettings
 from analytics.records.files.names import SUFFIXES
 from analytics.records.kinds import KINDS
@@ -16,6 +18,7 @@ from analytics.records.wear_limits import WearBelief
 from tests.readme import README, ROOT, current_page
 
 
+@pytest.mark.usefixtures("fitted_once")
 def test_the_worked_example_is_up_to_date() -> None:
     page = README.read_text(encoding="utf-8")
     assert current_page(page) == page, "run: python -P tests/readme.py"

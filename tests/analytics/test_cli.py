@@ -55,6 +55,7 @@ def test_check_counts_every_row(
     assert {f"parts.csv:{row}" for row in gone}.isdisjoint(lives["source"])
 
 
+@pytest.mark.usefixtures("fitted_once")
 def test_season_says_the_same_everywhere(
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
@@ -86,6 +87,7 @@ def test_season_says_the_same_everywhere(
     assert NOT_AN_INSPECTION in said.replace("\n", " ")
 
 
+@pytest.mark.usefixtures("fitted_once")
 def test_ageing_writes_curves_and_figures(
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
@@ -107,6 +109,7 @@ def test_ageing_writes_curves_and_figures(
     assert set(curves["kind"]) == {kind for kind, _ in sample_ageing}
 
 
+@pytest.mark.usefixtures("fitted_once")
 def test_budget_totals_are_totals(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, sample_folder: Path
 ) -> None:
@@ -129,6 +132,7 @@ def test_budget_totals_are_totals(
     assert not (tmp_path / "spares.csv").exists()
 
 
+@pytest.mark.usefixtures("fitted_once")
 def test_every_file_of_an_invented_fleet_says_so(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, sample_folder: Path
 ) -> None:
@@ -143,6 +147,7 @@ def test_every_file_of_an_invented_fleet_says_so(
         assert "invented" in path.read_text(encoding="utf-8").lower(), path.name
 
 
+@pytest.mark.usefixtures("fitted_once")
 def test_nothing_is_called_what_a_statistic_cannot_say(
     capsys: pytest.CaptureFixture[str], sample_folder: Path
 ) -> None:

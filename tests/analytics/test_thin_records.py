@@ -22,7 +22,6 @@ from analytics import job
 from analytics.ageing.agreement import disagreement
 from analytics.ageing.belief import learned
 from analytics.ageing.curves import curves_table
-from analytics.ageing.fit import FleetAgeing
 from analytics.ageing.groups.standing_out import factors_table, standing_out
 from analytics.ageing.nonparametric import incidence, rates, recurrence, turnbull
 from analytics.ageing.nonparametric.observed import observed
@@ -39,6 +38,8 @@ from analytics.papers.words import how_sure
 from analytics.records.findings import FleetError
 from analytics.records.reading import folder_files
 from tests.analytics.ageing.folders import PARTS, SETTINGS
+
+pytestmark = pytest.mark.usefixtures("fitted_once")
 
 NO_NUMBER = re.compile(r"(?<![a-z])(nan|inf|infinity|nat)(?![a-z])", re.IGNORECASE)
 FORBIDDEN = re.compile(r"\b(safe|seaworthy|certified)\b|traceback|fault of ours", re.IGNORECASE)
@@ -166,29 +167,6 @@ def written(folder: Path, thin: Thin, kind: str) -> Path:
     if thin.hours:
         (folder / "hours.csv").write_text(thin.hours)
     return folder
-
-
-_FITTED: dict[str, FleetAgeing | FleetError] = {}
-
-
-@pytest.fixture(autouse=True)
-def fitted_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Every verb fits the same records: here once for all of them, to spare time."""
-    fit = job.how_it_ages
-
-    def remembered(fleet: job.Fleet, seed: int = 0, progress: Any = None) -> FleetAgeing:
-        key = f"{fleet.records.fingerprint} {seed}"
-        if key not in _FITTED:
-            try:
-                _FITTED[key] = fit(fleet, seed, progress)
-            except FleetError as error:
-                _FITTED[key] = error
-        found = _FITTED[key]
-        if isinstance(found, FleetError):
-            raise found
-        return found
-
-    monkeypatch.setattr(job, "how_it_ages", remembered)
 
 
 @pytest.mark.parametrize(
